@@ -1,0 +1,21 @@
+#pragma once
+/// Layers kept as columns in one file of our own, so that a study opens without parsing its sources again.
+///
+/// The file carries a key (a SHA-256 of whatever it was made from); a cache whose key, version or length
+/// differs is simply not there. Little-endian, checked against its own length and hash of the header.
+#include <filesystem>
+#include <optional>
+#include <string>
+
+#include "shared/layer/layer.h"
+
+namespace leeward {
+
+/// Nothing if the file is absent, damaged, of another version, or made from something else.
+std::optional<Layer> readCached(const std::filesystem::path& file, const std::string& key);
+/// Written beside and renamed in; mode 0600. Io.
+Result<void> writeCached(const Layer& layer, const std::filesystem::path& file, const std::string& key);
+/// The key that a cache file was made with, without reading the rest.
+std::optional<std::string> cachedKey(const std::filesystem::path& file);
+
+}  // namespace leeward

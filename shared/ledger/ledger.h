@@ -1,0 +1,94 @@
+#pragma once
+/// The ledger: all that the team recorded, in one SpatiaLite file. The only thing that can't be recomputed.
+///
+/// The interface is narrow on purpose (whole tables out, whole batches in) so that a server can stand behind
+/// it later. Tables come and go as shared/table Tables whose columns are named as in migrations/*.sql
+/// (LEDGER.md explains them); the `position` of a row is two Real columns lon, lat (EPSG:4326). NULL is a
+/// missing value. Nobody else writes SQL.
+///
+/// Files: mode 0600; application_id 0x4C574401; WAL only while open, checkpointed and removed on close.
+/// One Ledger is used by one thread at a time; a second program waits up to five seconds, then gets Io.
+#include <filesystem>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "shared/base/progress.h"
+#include "shared/table/row_report.h"
+#include "shared/table/table.h"
+
+namespace leeward {
+
+/// The ledger's tables, in an order in which parents come before children.
+enum class Entity {
+  Imports, RefusedRows, Premises, Placements, Looks, Permissions, Animals, Visits, Checks, Services, Treatments,
+  Outcomes, Referrals, Sightings, Decisions, Outputs
+};
+const char* tableName(Entity entity);
+
+/// One file's worth of rows, taken in by a single transaction.
+struct ImportBatch {
+  std::string kind;                           ///< visits or sightings (tracks, photos later)
+  std::string file_name;                      ///< without its folder
+  std::string sha256;                         ///< of the file
+  std::string columns;                        ///< what was taken for what: "field=Column" lines
+  RowReport report;                           ///< refused rows are kept in the ledger
+  /// Rows to add. Every table has an "id" column (UUIDs made by the importer, so that children can name their
+  /// parents); Looks and Sightings have source_key and content_hash; import_id is filled in by take().
+  std::map<Entity, Table> rows;
+};
+
+struct TakenIn {
+  std::string import_id;
+  bool same_file_before = false;  ///< a file with this SHA-256 was taken in already: nothing was written
+  std::uint64_t added = 0;        ///< looks or sightings that are new
+  std::uint64_t changed = 0;      ///< known source_key, other content: replaced together with its children, logged
+  std::uint64_t known = 0;        ///< known source_key, same content: left alone (and so are its children)
+};
+
+class Ledger {
+ public:
+  /// Makes a new file. AlreadyExists if there is one; Io. The SpatiaLite extension missing: Unsupported, with the package's name.
+  static Result<Ledger> create(const std::filesystem::path& file);
+  /// Opens and migrates. NotFound; BadData if it isn't a ledger or is damaged (quick_check); Unsupported if a newer
+  /// version wrote it.
+  static Result<Ledger> open(const std::filesystem::path& file);
+  Ledger(Ledger&&) noexcept;
+  Ledger& operator=(Ledger&&) noexcept;
+  ~Ledger();  ///< checkpoints and removes the WAL
+  Result<void> close();
+
+  /// Whole table, ordered by id (which is the order of making). Columns as in the schema, position as lon, lat.
+  Result<Table> read(Entity entity) const;
+  /// The number of rows; cheap.
+  Result<std::uint64_t> count(Entity entity) const;
+
+  /// All of the batch or nothing. Cancelled leaves nothing.
+  Result<TakenIn> take(const ImportBatch& batch, Progress& progress);
+  /// Inserts rows whose id is new and updates the given columns of known ones, in one transaction, change-logged
+  /// (rows that stay the same are not logged). For Premises, Placements, Animals, Decisions, and for the links
+  /// placement_id, premises_id, animal_id of Looks, Visits and Sightings.
+  Result<void> put(const std::vector<std::pair<Entity, Table>>& rows, Progress& progress);
+
+  /// Setting by name; nothing if unset. "study_id", "masking_secret" (32 random bytes as hex) are made by create().
+  Result<std::optional<std::string>> setting(const std::string& name) const;
+  Result<void> setSetting(const std::string& name, const std::string& value);
+
+  /// A value that changes whenever anything but settings and outputs changes: SHA-256 over the tables' contents'
+  /// counters (kept by the change log), for deciding what is stale.
+  Result<std::string> stateKey() const;
+
+  /// A consistent copy by SQLite's backup API, mode 0600, written beside and renamed in.
+  Result<void> backup(const std::filesystem::path& file, Progress& progress) const;
+  /// Full integrity and foreign-key check: lines that describe what is wrong, empty if sound.
+  Result<std::vector<std::string>> check() const;
+
+ private:
+  struct Store;
+  explicit Ledger(std::unique_ptr<Store> store);
+  std::unique_ptr<Store> store_;
+};
+
+}  // namespace leeward

@@ -1,0 +1,248 @@
+-- The ledger's first schema. Conventions: every id is a UUIDv7 as text; dates are ISO days as text; "private"
+-- in a column's comment marks what says who or where a client is (table private_columns lists them for programs).
+-- source_key says which row of which thing in the crew's own files a row came from, content_hash what it said:
+-- the same key with the same hash adds nothing, with another hash it replaces the row and is logged.
+
+CREATE TABLE settings (
+  name TEXT PRIMARY KEY,
+  value TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE private_columns (
+  table_name TEXT NOT NULL,
+  column_name TEXT NOT NULL,
+  PRIMARY KEY (table_name, column_name)
+) STRICT;
+
+CREATE TABLE imports (
+  id TEXT PRIMARY KEY,
+  kind TEXT NOT NULL,               -- visits, sightings, tracks, photos
+  file_name TEXT NOT NULL,          -- without its folder
+  sha256 TEXT NOT NULL,
+  imported_at TEXT NOT NULL,        -- ISO time, UTC
+  columns TEXT NOT NULL,            -- what was taken for what, "field=Column" lines
+  rows_read INTEGER NOT NULL,
+  rows_kept INTEGER NOT NULL,
+  rows_known INTEGER NOT NULL,
+  rows_refused INTEGER NOT NULL,
+  remarks TEXT NOT NULL DEFAULT ''  -- suspicious constants and the like, a line each
+) STRICT;
+
+CREATE TABLE refused_rows (
+  id TEXT PRIMARY KEY,
+  import_id TEXT NOT NULL REFERENCES imports(id) ON DELETE CASCADE,
+  line INTEGER NOT NULL,
+  column_name TEXT NOT NULL,
+  value TEXT NOT NULL,              -- private
+  reason TEXT NOT NULL,
+  row TEXT NOT NULL                 -- private: the whole row as CSV
+) STRICT;
+
+CREATE TABLE premises (             -- once visited or decided on; other premises stay in the public layer
+  id TEXT PRIMARY KEY,
+  public_id TEXT UNIQUE,            -- id in the premises layer, NULL if it isn't there
+  address TEXT NOT NULL,            -- private: as the reference writes it
+  unit TEXT NOT NULL DEFAULT '',
+  place TEXT NOT NULL DEFAULT '',
+  postcode TEXT NOT NULL DEFAULT '',
+  uncertainty_m REAL NOT NULL,
+  asked_not_to_return TEXT,         -- ISO day since when, or NULL
+  hazard TEXT NOT NULL DEFAULT ''   -- private
+  -- position POINT 4326 (private) is added by the program
+) STRICT;
+
+CREATE TABLE placements (           -- one row a distinct typed address; recomputed by the placing step
+  id TEXT PRIMARY KEY,
+  typed_key TEXT NOT NULL UNIQUE,   -- private: address | place | postcode as typed, trimmed
+  decision TEXT NOT NULL CHECK (decision IN ('placed','undecided','none')),
+  placed_by TEXT NOT NULL CHECK (placed_by IN ('point','between','range','crossing','block','street','postcode','none','phone','hand')),
+  premises_id TEXT REFERENCES premises(id),
+  score REAL NOT NULL,
+  uncertainty_m REAL,
+  matched_address TEXT NOT NULL DEFAULT '',  -- private
+  matched_id TEXT NOT NULL DEFAULT '',       -- private
+  runner_up_score REAL,
+  why TEXT NOT NULL DEFAULT ''
+  -- position POINT 4326 (private) is added by the program
+) STRICT;
+
+CREATE TABLE looks (
+  id TEXT PRIMARY KEY,
+  import_id TEXT NOT NULL REFERENCES imports(id),
+  source_key TEXT NOT NULL UNIQUE,  -- visit_id of the file, or a hash of its row
+  content_hash TEXT NOT NULL,
+  date TEXT NOT NULL,
+  time TEXT NOT NULL DEFAULT '',
+  crew TEXT NOT NULL DEFAULT '',
+  address TEXT NOT NULL DEFAULT '', -- private: as typed
+  place TEXT NOT NULL DEFAULT '',
+  postcode TEXT NOT NULL DEFAULT '',
+  placement_id TEXT REFERENCES placements(id),
+  premises_id TEXT REFERENCES premises(id),
+  look TEXT NOT NULL CHECK (look IN ('knock','street','call','track')),
+  why_here TEXT NOT NULL CHECK (why_here IN ('planned','passing','caller','owner_asked','return')),
+  door_result TEXT NOT NULL CHECK (door_result IN ('','welcomed','declined','asked_not_to_return','nobody_home','no_dog','no_access','vacant')),
+  note_left INTEGER NOT NULL DEFAULT 0,
+  dogs_seen INTEGER,                -- NULL = not said
+  dogs_met INTEGER,
+  promised TEXT NOT NULL DEFAULT '',
+  return_by TEXT,
+  notes TEXT NOT NULL DEFAULT '',      -- private
+  hazard TEXT NOT NULL DEFAULT '',     -- private
+  household TEXT NOT NULL DEFAULT '',  -- private
+  phone TEXT NOT NULL DEFAULT '',      -- private
+  photos TEXT NOT NULL DEFAULT '',     -- private
+  language TEXT NOT NULL DEFAULT '',
+  heard_by TEXT NOT NULL DEFAULT ''
+  -- position POINT 4326 (private; as the phone said, may be NULL) is added by the program
+) STRICT;
+CREATE INDEX looks_by_date ON looks(date);
+CREATE INDEX looks_by_premises ON looks(premises_id);
+
+CREATE TABLE permissions (
+  id TEXT PRIMARY KEY,
+  look_id TEXT NOT NULL REFERENCES looks(id) ON DELETE CASCADE,
+  given_by TEXT NOT NULL DEFAULT '',  -- owner, relative, caretaker
+  how TEXT NOT NULL DEFAULT '',       -- door, phone
+  for_what TEXT NOT NULL DEFAULT '',  -- enter; handle; change; treat; photograph; transport
+  until TEXT,
+  withdrawn TEXT
+) STRICT;
+
+CREATE TABLE animals (
+  id TEXT PRIMARY KEY,
+  gather_key TEXT NOT NULL UNIQUE,  -- private: premises and name or ordinal, so that ids stay when steps run again
+  premises_id TEXT REFERENCES premises(id),
+  name TEXT NOT NULL DEFAULT '',
+  kind TEXT NOT NULL DEFAULT 'dog',
+  sex TEXT NOT NULL DEFAULT '',
+  age TEXT NOT NULL DEFAULT '',
+  altered TEXT NOT NULL DEFAULT '',
+  description TEXT NOT NULL DEFAULT '',  -- private
+  first_seen TEXT NOT NULL,
+  first_met TEXT,
+  last_seen TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE visits (               -- a look with permission; one row an animal that was met
+  id TEXT PRIMARY KEY,
+  look_id TEXT NOT NULL REFERENCES looks(id) ON DELETE CASCADE,
+  ordinal INTEGER NOT NULL,         -- 1-based among the look's animals
+  animal_id TEXT REFERENCES animals(id),
+  name TEXT NOT NULL DEFAULT '',
+  kind TEXT NOT NULL DEFAULT 'dog',
+  sex TEXT NOT NULL DEFAULT '',
+  age TEXT NOT NULL DEFAULT '',
+  altered TEXT NOT NULL DEFAULT '',
+  description TEXT NOT NULL DEFAULT '',  -- private
+  UNIQUE (look_id, ordinal)
+) STRICT;
+CREATE INDEX visits_by_animal ON visits(animal_id);
+
+CREATE TABLE checks (
+  id TEXT PRIMARY KEY,
+  visit_id TEXT NOT NULL REFERENCES visits(id) ON DELETE CASCADE,
+  moment TEXT NOT NULL CHECK (moment IN ('found','left')),
+  items TEXT NOT NULL,              -- packed: "house=met;tether=unmet;water=not seen", ids ascending
+  body_condition INTEGER,
+  body_scale TEXT NOT NULL DEFAULT '',
+  UNIQUE (visit_id, moment)
+) STRICT;
+
+CREATE TABLE services (             -- what was done or given: "straw 2"
+  id TEXT PRIMARY KEY,
+  look_id TEXT NOT NULL REFERENCES looks(id) ON DELETE CASCADE,
+  visit_id TEXT REFERENCES visits(id) ON DELETE CASCADE,
+  item TEXT NOT NULL,
+  quantity REAL NOT NULL DEFAULT 1
+) STRICT;
+
+CREATE TABLE treatments (           -- logged, never dosed
+  id TEXT PRIMARY KEY,
+  visit_id TEXT NOT NULL REFERENCES visits(id) ON DELETE CASCADE,
+  product TEXT NOT NULL,
+  lot TEXT NOT NULL DEFAULT '',
+  weight REAL,
+  weight_unit TEXT NOT NULL DEFAULT '',
+  next_due TEXT
+) STRICT;
+
+CREATE TABLE outcomes (
+  id TEXT PRIMARY KEY,
+  visit_id TEXT NOT NULL REFERENCES visits(id) ON DELETE CASCADE,
+  date TEXT NOT NULL,
+  outcome TEXT NOT NULL CHECK (outcome IN ('given_up','improved','unchanged','worse','neutered','moved','died','lost_contact','referred')),
+  followed TEXT NOT NULL DEFAULT '' -- after given_up: veterinarian, foster, shelter, adopted, returned, euthanised
+) STRICT;
+
+CREATE TABLE referrals (
+  id TEXT PRIMARY KEY,
+  look_id TEXT NOT NULL REFERENCES looks(id) ON DELETE CASCADE,
+  date TEXT NOT NULL,
+  referred_to TEXT NOT NULL,
+  answered TEXT,
+  answer TEXT NOT NULL DEFAULT ''
+) STRICT;
+
+CREATE TABLE sightings (
+  id TEXT PRIMARY KEY,
+  import_id TEXT NOT NULL REFERENCES imports(id),
+  source_key TEXT NOT NULL UNIQUE,
+  content_hash TEXT NOT NULL,
+  date TEXT NOT NULL,
+  time TEXT NOT NULL DEFAULT '',
+  address TEXT NOT NULL DEFAULT '', -- private: as typed
+  place TEXT NOT NULL DEFAULT '',
+  postcode TEXT NOT NULL DEFAULT '',
+  placement_id TEXT REFERENCES placements(id),
+  premises_id TEXT REFERENCES premises(id),
+  animal_id TEXT REFERENCES animals(id),
+  what TEXT NOT NULL CHECK (what IN ('dog','house','pen','chain','sign','heard')),
+  count INTEGER NOT NULL DEFAULT 1,
+  description TEXT NOT NULL DEFAULT '',  -- private
+  source TEXT NOT NULL CHECK (source IN ('crew','caller','post')),
+  notes TEXT NOT NULL DEFAULT ''         -- private
+  -- position POINT 4326 (private, may be NULL when only an address is known) is added by the program
+) STRICT;
+CREATE INDEX sightings_by_date ON sightings(date);
+
+CREATE TABLE decisions (            -- what a person settled; applied before anything computed
+  id TEXT PRIMARY KEY,
+  decided_at TEXT NOT NULL,
+  kind TEXT NOT NULL CHECK (kind IN ('accept','move','refuse','teach','same_premises','same_animal')),
+  typed TEXT NOT NULL DEFAULT '',   -- private
+  meant TEXT NOT NULL DEFAULT '',   -- private
+  lon REAL,                         -- private
+  lat REAL,                         -- private
+  undone INTEGER NOT NULL DEFAULT 0
+) STRICT;
+
+CREATE TABLE outputs (              -- receipts: what was written, from what
+  id TEXT PRIMARY KEY,
+  sha256 TEXT NOT NULL,
+  file_name TEXT NOT NULL,
+  audience TEXT NOT NULL CHECK (audience IN ('crew','authority','partner','public')),
+  made_at TEXT NOT NULL,
+  receipt TEXT NOT NULL             -- JSON: inputs' SHA-256, parameters, seed, version, freeze date
+) STRICT;
+CREATE INDEX outputs_by_hash ON outputs(sha256);
+
+CREATE TABLE change_log (
+  id TEXT PRIMARY KEY,
+  changed_at TEXT NOT NULL,
+  table_name TEXT NOT NULL,
+  row_id TEXT NOT NULL,
+  action TEXT NOT NULL CHECK (action IN ('insert','update','delete')),
+  before TEXT                       -- private: the row as JSON before an update or delete; NULL for inserts
+) STRICT;
+CREATE INDEX change_log_by_row ON change_log(row_id);
+
+INSERT INTO private_columns (table_name, column_name) VALUES
+  ('refused_rows','value'), ('refused_rows','row'),
+  ('premises','address'), ('premises','hazard'), ('premises','position'),
+  ('placements','typed_key'), ('placements','matched_address'), ('placements','matched_id'), ('placements','position'),
+  ('looks','address'), ('looks','notes'), ('looks','hazard'), ('looks','household'), ('looks','phone'), ('looks','photos'), ('looks','position'),
+  ('animals','gather_key'), ('animals','description'), ('visits','description'),
+  ('sightings','address'), ('sightings','description'), ('sightings','notes'), ('sightings','position'),
+  ('decisions','typed'), ('decisions','meant'), ('decisions','lon'), ('decisions','lat'),
+  ('change_log','before');

@@ -1,0 +1,34 @@
+#pragma once
+/// Comma-separated values (RFC 4180, and what spreadsheets make of it).
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "shared/base/progress.h"
+#include "shared/table/table.h"
+
+namespace leeward {
+
+struct CsvRead {
+  Table table;                        ///< all columns Text; a field that is not there is missing, an empty one too
+  char separator = ',';
+  bool was_windows_1252 = false;      ///< not UTF-8: read as Windows-1252, and said so
+  std::vector<std::uint64_t> ragged;  ///< lines with more fields than headings (the extra ones are kept in the last column's report only)
+};
+
+/// Reads a file with one heading row. UTF-8 with or without BOM, UTF-16 with BOM, else Windows-1252; separator
+/// , ; tab or | found from the heading row; quotes as RFC 4180; LF, CRLF or CR. Table::lines is filled.
+/// Streamed in pieces: memory is that of the columns, not of the file twice.
+/// Errors: NotFound, BadData (empty, binary content, an unclosed quote: its line), Cancelled.
+Result<CsvRead> readCsv(const std::filesystem::path& file, Progress& progress, std::size_t row_limit = 0);
+
+/// One field quoted as needed.
+std::string csvField(std::string_view value);
+/// The whole table, CRLF-free (LF), heading row first.
+std::string toCsv(const Table& table);
+/// One row as a line without its line end.
+std::string csvRow(const Table& table, std::size_t row);
+
+}  // namespace leeward

@@ -1,0 +1,1 @@
+// The target's own file until the painter stands.

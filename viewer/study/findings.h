@@ -1,0 +1,97 @@
+#pragma once
+/// What a study knows at one moment: the layers and results that sheets, briefs and the window show.
+///
+/// A snapshot never changes once made; it is passed as shared_ptr<const Findings>. All geometry is in the study's
+/// frame (`crs`: projected, metres, true to scale on the spot). Columns are named in the comments; every column is
+/// there after a run, with missing values where nothing is known (missing is never zero).
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "shared/base/dates.h"
+#include "shared/layer/layer.h"
+
+namespace leeward::study {
+
+/// A source as a reader of a sheet sees it.
+struct SourceNote {
+  std::string label;    ///< "Address points", "Census blocks 2020"
+  std::string file;     ///< file name without folder
+  std::string year;     ///< of the data, "" unknown
+  std::string licence;  ///< "" unknown
+};
+
+struct Findings {
+  std::string name;      ///< the study's
+  Crs crs;               ///< the frame of everything below
+  Date as_of;            ///< figures are of this day
+  double level = 0.90;   ///< of the intervals
+  std::uint64_t seed = 1;
+  int top_k = 20;
+  int service_interval_days = 120;
+
+  /// Areas, one row a block:
+  /// block_id, group_id (Text); people, housing_units (Real); doors, doors_looked, looks, planned_looks,
+  /// dogs_known, dogs_overdue, finds (Integer; finds = dogs first found by planned looks); share_never (Real, share of
+  /// doors never looked at); last_look (Text, ISO or missing); state (Text: the five of blockStates()); rate, rate_low,
+  /// rate_high (Real, shrunk dogs per planned door); need (Real 0..1), heat (Real, in heat_unit); unmet, unmet_in_need,
+  /// mass, minutes, per_crew_hour, chance_top_k, chance_rank_k (Real); low, high, rank, rank_low, rank_high (Integer;
+  /// rank 1 = best, missing where the block has no doors); because (Text, one sentence).
+  Layer blocks;
+  /// Lines: name (Text), kind (Text: "street", "main", "path" or missing).
+  Layer streets;
+  /// Points: premises_id, block_id, address (Text, private), looked (Integer 0/1), last_look (Text), dogs_known
+  /// (Integer), state (Text: never, nobody, none, ontime, overdue), asked_not_to_return (Integer 0/1).
+  Layer premises;
+  /// Points: sighting_id, date, what, source, block_id (Text), count, cluster (Integer; missing = none), role (Text).
+  Layer sightings;
+  /// Areas (hulls; a line or point where degenerate): cluster, sightings, dogs (Integer), first, last (Text, ISO).
+  Layer clusters;
+  /// Any number of context layers, lowest first: water, parks, boundaries; kind says how to draw it.
+  struct Context {
+    std::string kind;  ///< "water", "park", "boundary", "jurisdiction", "area"
+    Layer layer;       ///< name column: "name" where there is one
+  };
+  std::vector<Context> context;
+  std::optional<Raster> heat;   ///< in its own CRS
+  std::string heat_kind;        ///< "land surface", "air", "index", "proxy"
+  std::string heat_unit;        ///< "°C", "share" ...
+
+  /// One row an area and period: area_id, area_name, period (Text, Period::name()); looks, visits, dogs_met,
+  /// given_up, improved, neutered, referred (Integer).
+  Table changed;
+  std::string changed_by;       ///< the area layer of `changed`, in words: "Jurisdictions"
+  Every changed_every = Every::Quarter;
+  /// One row a block in order of rank; the columns of `leeward next` (block_id, rank, rank_low, rank_high, unmet,
+  /// unmet_in_need, low, high, mass, per_crew_hour, chance_top_k, chance_rank_k, doors, doors_looked, last_look, state, because).
+  Table next;
+  /// What is due: premises_id, block_id, address (private), due (ISO), what (Text); ordered by due.
+  Table due;
+
+  /// Whole-study numbers, each counted from the tables above or the ledger.
+  struct Totals {
+    std::int64_t blocks = 0, blocks_never = 0, doors = 0, doors_looked = 0, looks = 0, planned_looks = 0, visits = 0;
+    std::int64_t dogs_known = 0, dogs_met = 0, sightings = 0, clusters = 0, given_up = 0, improved = 0, improved_of = 0;
+    std::int64_t neutered = 0, referred = 0, undecided = 0, refused_rows = 0;
+    double unmet = 0, unmet_low = 0, unmet_high = 0;
+  } totals;
+
+  std::vector<SourceNote> sources;
+  std::vector<std::string> remarks;      ///< what a reader must know: missing layers, few data, simple model used
+  std::vector<std::string> methods;      ///< one sentence a method, with its source, for the foot of a brief
+  /// How an animal counts as improved, in words, with its parameters.
+  std::string improved_rule;
+};
+
+/// A block's state, its words and its place in the order (the worst wins).
+struct BlockState {
+  const char* key;    ///< as in the `state` columns
+  const char* words;  ///< "never looked at"
+};
+/// never, nobody, none, ontime, overdue - in the order of a legend.
+const std::vector<BlockState>& blockStates();
+
+using Snapshot = std::shared_ptr<const Findings>;
+
+}  // namespace leeward::study
