@@ -1,0 +1,107 @@
+#pragma once
+/// The study file (study.toml): what a team tells the program about its area, files and ways.
+///
+/// Every key is optional but the files. Reading never changes the file; take-in replaces the one table that it is
+/// about and leaves the rest, comments included, as it stands.
+#include <array>
+#include <filesystem>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "shared/base/dates.h"
+#include "shared/base/result.h"
+#include "shared/geo/geometry.h"
+
+namespace leeward::study {
+
+/// One public layer that the study names.
+struct SourceTable {
+  std::string file;                            ///< as written; relative paths start at the study's folder
+  std::string layer;                           ///< in a file of several
+  std::map<std::string, std::string> columns;  ///< field -> column
+  std::string crs;                             ///< for files that don't say
+  std::string kind, unit;                      ///< heat: land surface, air, index, proxy; °C ...
+  std::string year, source, licence, label;
+};
+
+/// Kinds of public layer, in the order in which a study file lists them.
+const std::vector<std::string>& layerKinds();
+/// "Address points", "Streets" ... as readers see a kind.
+std::string layerLabel(const std::string& kind);
+
+struct Indicator {
+  std::string column;    ///< of the census table, or "heat"
+  std::string per;       ///< census column to divide by (counts become shares), "" none
+  std::string direction = "more";  ///< more: a higher value means more need; less: the other way round
+  double weight = 1;
+  std::string label, unit, margin;
+};
+
+struct StudyFile {
+  std::filesystem::path folder;
+
+  // [study]
+  std::string name;
+  std::string crs = "auto";
+  std::uint64_t seed = 1;
+  double level = 0.90;
+  std::optional<Date> as_of;
+  int service_interval_days = 120;
+  int top_k = 20;
+
+  std::map<std::string, SourceTable> sources;  ///< by kind
+
+  // [looks]: chance that one look of a kind sees a dog that is kept outdoors there; parameters, not estimates
+  /// by look (knock, street, call, track), then by season (winter, spring, summer, autumn)
+  std::map<std::string, std::array<double, 4>> chance_of_seeing;
+  double half_life_days = 365;
+
+  std::vector<Indicator> indicators;  // [need]
+
+  struct Outings {  // [outings]
+    std::optional<Point> start_lon_lat;
+    int crews = 1;
+    double hours = 4;
+    double minutes_per_door = 4;
+    double minutes_per_visit = 25;
+    double walking_kmh = 4;
+    double driving_kmh = 30;
+  } outings;
+
+  struct Improved {  // [improved]
+    int days_apart = 28;
+  } improved;
+
+  struct Clusters {  // [clusters]
+    double within_m = 150;
+    int at_least = 5;
+  } clusters;
+
+  struct Outputs {  // [outputs]
+    std::vector<std::string> sheets = {"coverage", "next", "need", "sightings", "changed"};
+    std::string format = "pdf";
+    std::vector<std::string> briefs = {"board"};
+    std::vector<std::string> tables = {"next.csv", "workbook.xlsx"};
+    std::string changed_by = "jurisdictions";
+    std::string every = "quarter";
+  } outputs;
+
+  std::filesystem::path file() const { return folder / "study.toml"; }
+  std::filesystem::path ledger() const { return folder / "ledger.sqlite"; }
+  std::filesystem::path cache() const { return folder / "cache"; }
+  std::filesystem::path out() const { return folder / "out"; }
+  /// A source's file, made absolute.
+  std::filesystem::path pathOf(const SourceTable& source) const;
+};
+
+/// Reads DIR/study.toml. NotFound (no folder, no file); BadData with line and key for a syntax error, an unknown
+/// key, a value of a wrong type or outside its range.
+Result<StudyFile> readStudyFile(const std::filesystem::path& folder);
+/// The text of a new study file, every key shown with a comment.
+std::string newStudyText(const std::string& name, const std::string& crs);
+/// Replaces (or adds) one table `[kind]` in the text, leaving everything else as it is.
+std::string withSource(const std::string& text, const std::string& kind, const SourceTable& source);
+
+}  // namespace leeward::study
