@@ -1,0 +1,75 @@
+#pragma once
+/// What changed: looks, visits, animals met and outcomes, by area and period.
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "analysis/outcomes/improved.h"
+#include "shared/base/dates.h"
+#include "shared/base/progress.h"
+
+namespace leeward::analysis {
+
+struct LookEvent {
+  std::int32_t area = -1;  ///< 0-based; -1 = in no area
+  Date date;
+  bool visit = false;  ///< a look with permission
+};
+
+struct MetEvent {
+  std::int32_t area = -1;
+  Date date;
+  std::int64_t animal = -1;  ///< animals that can't be told apart: -1, each counts
+};
+
+enum class OutcomeKind { GivenUp, Neutered, Referred };
+struct OutcomeEvent {
+  std::int32_t area = -1;
+  Date date;
+  std::int64_t animal = -1;
+  OutcomeKind kind = OutcomeKind::GivenUp;
+};
+
+/// One animal's checks as found; its area is that of its premises.
+struct CheckedAnimal {
+  std::int32_t area = -1;
+  std::vector<ConditionCheck> found;
+};
+
+struct ChangedInput {
+  std::span<const LookEvent> looks;
+  std::span<const MetEvent> met;
+  std::span<const OutcomeEvent> outcomes;
+  std::span<const CheckedAnimal> animals;
+};
+
+struct ChangedRequest {
+  std::size_t areas = 0;
+  Every every = Every::Quarter;
+  Date as_of;                ///< nothing later is counted, so that a figure once printed stays
+  std::optional<Date> from;  ///< first period; default: that of the first event
+  ImprovedRule rule;
+};
+
+struct ChangedRow {
+  std::int32_t area = -1;
+  Period period;
+  bool complete = true;  ///< false if as_of falls before the period's last day
+  std::int64_t looks = 0, visits = 0;
+  std::int64_t dogs_met = 0;            ///< different animals met in the period (don't add over periods)
+  std::int64_t given_up = 0;            ///< different animals
+  std::int64_t improved = 0;            ///< animals that came to count as improved in the period: not so on the day before it
+  std::int64_t neutered = 0;            ///< animals whose first such outcome lies in the period
+  std::int64_t referred = 0;            ///< different animals; referrals without an animal each count
+  std::int64_t rechecked = 0;           ///< animals with their latest full check of the comparison in the period
+  std::int64_t rechecked_improved = 0;  ///< of these, standing improved against their first check: the share's numerator
+};
+
+/// A row for every area and period from the first to as_of's, by (area, period); after them, where something happened in
+/// no area, rows of area -1, so that columns sum to the whole. No events and no `from`: no rows.
+/// Errors: InvalidArgument: an area not below request.areas, a bad rule. Cancelled.
+/// Dates of improvement are the dates of checks: the change itself came some time between two of them.
+Result<std::vector<ChangedRow>> countChanges(const ChangedInput& input, const ChangedRequest& request, Progress& progress);
+
+}  // namespace leeward::analysis
