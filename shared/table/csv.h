@@ -15,7 +15,7 @@ struct CsvRead {
   Table table;                        ///< all columns Text; a field that is not there is missing, an empty one too
   char separator = ',';
   bool was_windows_1252 = false;      ///< not UTF-8: read as Windows-1252, and said so
-  std::vector<std::uint64_t> ragged;  ///< lines with more fields than headings (the extra ones are kept in the last column's report only)
+  std::vector<std::uint64_t> ragged;  ///< lines with more fields than headings; the extra ones are left out
 };
 
 /// Reads a file with one heading row. UTF-8 with or without BOM, UTF-16 with BOM, else Windows-1252; separator
