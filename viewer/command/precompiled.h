@@ -1,0 +1,5 @@
+#pragma once
+// Headers that every verb reads; precompiled to keep the build short.
+#include <CLI/CLI.hpp>
+
+#include "shared/base/precompiled.h"

@@ -1,0 +1,29 @@
+#include "viewer/command/terminal.h"
+#include "viewer/command/verbs.h"
+#include "viewer/study/files/smooth_areas.h"
+
+namespace leeward::command {
+
+void addSmooth(CLI::App& app, Terminal& terminal) {
+  auto* verb = app.add_subcommand("smooth", "Empirical-Bayes rates of small areas (Marshall 1991; gamma-Poisson: Clayton & Kaldor 1987)");
+  auto request = std::make_shared<study::SmoothAreasRequest>();
+  verb->add_option("AREAS", request->areas.source, "Areas, or a table")->required();
+  verb->add_option("--events", request->events, "Column with counts")->required();
+  verb->add_option("--exposure", request->exposure, "Column with what they are counted from")->required();
+  verb->add_option("--by", request->by, "Way to smooth")->check(CLI::IsMember({"marshall", "gamma-poisson"}))->capture_default_str();
+  verb->add_flag("--local", request->local, "Towards the neighbourhood instead of the whole (Marshall)");
+  verb->add_option("--neighbours", request->neighbours, "edges:FILE, a CSV with columns from and to");
+  verb->add_option("--id", request->id, "Column that the edges name (without it: row numbers from 1)");
+  verb->add_option("-o", terminal.output, "Output (.csv .gpkg .geojson .fgb)");
+  addCommonOptions(*verb, terminal, false, true);
+  verb->callback([request, &terminal] {
+    request->level = terminal.level;
+    auto progress = terminal.progress();
+    auto rates = study::smoothAreas(*request, progress);
+    if (!rates) return terminal.fail(rates.problem());
+    if (request->by == "gamma-poisson") terminal.say(fmt::format("Intervals at {:.0f} %", request->level * 100));
+    terminal.deliver(*rates);
+  });
+}
+
+}  // namespace leeward::command

@@ -1,0 +1,26 @@
+#pragma once
+/// The verbs, one file each; each adds itself to the command line and runs when it was chosen.
+namespace CLI {
+class App;
+}
+
+namespace leeward::command {
+class Terminal;
+
+void addParse(CLI::App& app, Terminal& terminal);
+void addPlace(CLI::App& app, Terminal& terminal);
+void addCluster(CLI::App& app, Terminal& terminal);
+void addZonal(CLI::App& app, Terminal& terminal);
+void addSmooth(CLI::App& app, Terminal& terminal);
+
+void addNew(CLI::App& app, Terminal& terminal);
+void addTakeIn(CLI::App& app, Terminal& terminal);
+void addRun(CLI::App& app, Terminal& terminal);
+void addNext(CLI::App& app, Terminal& terminal);
+void addChanged(CLI::App& app, Terminal& terminal);
+void addSheet(CLI::App& app, Terminal& terminal);
+void addBrief(CLI::App& app, Terminal& terminal);
+void addBackup(CLI::App& app, Terminal& terminal);
+void addView(CLI::App& app, Terminal& terminal);
+
+}  // namespace leeward::command

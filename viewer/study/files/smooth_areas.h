@@ -1,0 +1,23 @@
+#pragma once
+/// `smooth`: rates of small areas, drawn towards the whole or the neighbourhood.
+#include <string>
+
+#include "shared/layer/layer.h"
+
+namespace leeward::study {
+
+struct SmoothAreasRequest {
+  LayerRequest areas;             ///< a table without geometry serves too
+  std::string events, exposure;   ///< columns
+  std::string by = "marshall";    ///< or gamma-poisson
+  bool local = false;             ///< Marshall's local form; needs neighbours
+  std::string neighbours;         ///< edges:FILE (CSV from,to by --id, or by 1-based row number)
+  std::string id;                 ///< column that the edges name
+  double level = 0.90;
+};
+
+/// The input's columns, then rate (events / exposure), rate_low, rate_high (gamma-Poisson: posterior interval at `level`; Marshall:
+/// missing), smoothed. InvalidArgument, those of reading, BadData for a value that is no number (with its line).
+Result<Layer> smoothAreas(const SmoothAreasRequest& request, Progress& progress);
+
+}  // namespace leeward::study

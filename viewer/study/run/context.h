@@ -1,0 +1,32 @@
+#pragma once
+/// What the stages of a run share.
+#include <map>
+#include <string>
+#include <vector>
+
+#include "shared/ledger/ledger.h"
+#include "viewer/study/steps.h"
+#include "viewer/study/study_file.h"
+
+namespace leeward::study {
+
+struct RunContext {
+  const StudyFile& study;
+  Ledger& ledger;
+  Steps& steps;
+  Crs frame;                               ///< of every layer below
+  Date as_of;
+  std::map<std::string, Product> layers;   ///< public layers by kind, canonical columns, in the frame (rasters apart)
+  std::vector<std::string> remarks;        ///< what a reader must know
+
+  const Layer* layer(const std::string& kind) const {
+    const auto found = layers.find(kind);
+    return found == layers.end() ? nullptr : &found->second.layer;
+  }
+  std::string keyOf(const std::string& kind) const {
+    const auto found = layers.find(kind);
+    return found == layers.end() ? "" : found->second.key;
+  }
+};
+
+}  // namespace leeward::study

@@ -1,0 +1,255 @@
+#include "viewer/study/run/placing.h"
+
+#include <chrono>
+#include <unordered_map>
+
+#include "analysis/place/place.h"
+#include "shared/base/hash.h"
+#include "shared/base/text.h"
+#include "shared/geo/overlay.h"
+#include "viewer/study/reference.h"
+#include "viewer/study/run/rows.h"
+
+namespace leeward::study {
+namespace {
+
+using analysis::PlaceDecision;
+using analysis::PlacedBy;
+
+/// What one row of looks or sightings says of its place.
+struct Said {
+  std::string key;  ///< "" = nothing
+  bool by_phone = false;
+  analysis::PlaceQuery query;
+  Point lon_lat;
+};
+
+std::vector<Said> saidIn(const Table& rows) {
+  const auto addresses = textsOf(rows, "address");
+  const auto places = textsOf(rows, "place");
+  const auto postcodes = textsOf(rows, "postcode");
+  std::vector<Said> said(rows.rows());
+  for (std::size_t row = 0; row < rows.rows(); ++row) {
+    if (!trim(addresses[row]).empty()) {
+      said[row].query = {std::string(trim(addresses[row])), std::string(trim(places[row])), std::string(trim(postcodes[row]))};
+      said[row].key = said[row].query.text + " | " + said[row].query.place + " | " + said[row].query.postcode;
+    } else if (const auto position = pointAt(rows, row)) {
+      said[row].by_phone = true;
+      said[row].lon_lat = *position;
+      said[row].key = fmt::format("@ {:.6f}, {:.6f}", position->x, position->y);
+    }
+  }
+  return said;
+}
+
+/// One distinct thing said, and what became of it.
+struct Placed {
+  Said said;
+  std::string decision = "none", placed_by = "none", matched_address, matched_id, why;
+  double score = 0, uncertainty_m = std::numeric_limits<double>::quiet_NaN(), runner_up = 0;
+  Point position{std::numeric_limits<double>::quiet_NaN(), std::numeric_limits<double>::quiet_NaN()};  ///< in the frame
+  std::string id, premises_id;
+  bool isPremises() const {
+    return decision == "placed" && !matched_address.empty() &&
+           (placed_by == "point" || placed_by == "between" || placed_by == "range" || (placed_by == "phone" && !matched_id.empty()));
+  }
+};
+
+void fromPlacement(Placed& placed, const analysis::Placement& placement) {
+  placed.decision = name(placement.decision);
+  placed.placed_by = name(placement.placed_by);
+  placed.matched_address = placement.matched_address;
+  placed.matched_id = placement.matched_id;
+  placed.why = placement.why;
+  placed.score = placement.score;
+  placed.uncertainty_m = placement.uncertainty_m;
+  placed.runner_up = placement.runner_up_score;
+  placed.position = placement.position;
+}
+
+/// Looks up the nearest address points for positions that came without an address.
+class PhonePlacer {
+ public:
+  PhonePlacer(const analysis::AddressPoints& points, const Geometries& geometry) : points_(points), index_(geometry) {}
+
+  void place(Placed& placed, Point at) const {
+    placed.decision = "placed";
+    placed.placed_by = "phone";
+    placed.position = at;
+    placed.uncertainty_m = 2.45 * kPhoneSigmaM;  // radius that holds 95 % of a circular normal
+    placed.why = "by the phone's position; no address was typed";
+    Bbox reach;
+    reach.add(at);
+    double all = 0, best = 0;
+    std::size_t found = points_.size();
+    for (const std::size_t row : index_.meeting(reach.grownBy(3 * kPhoneSigmaM))) {
+      const double away = std::hypot(points_.position[row].x - at.x, points_.position[row].y - at.y) / kPhoneSigmaM;
+      const double weight = std::exp(-away * away / 2);
+      all += weight;
+      if (weight > best) best = weight, found = row;
+    }
+    if (found == points_.size() || best < analysis::kPlacedScore * all) return;
+    placed.matched_id = points_.id[found];
+    placed.matched_address = points_.number[found] + " " + points_.street[found];
+    placed.position = points_.position[found];
+    placed.score = best / all;
+    placed.why = "the address point nearest to the phone's position, with no other about as near";
+  }
+
+ private:
+  const analysis::AddressPoints& points_;
+  BoxIndex index_;
+};
+
+Result<void> placeAll(RunContext& context, std::vector<Placed>& all, Progress& progress) {
+  const Layer* premises = context.layer("premises");
+  const Layer* streets = context.layer("streets");
+  const Layer nothing;
+  const auto points = addressPoints(premises != nullptr ? *premises : nothing);
+  if (premises != nullptr || streets != nullptr) {
+    auto building = progress.part(0, 0.4);
+    LEEWARD_ASSIGN(index, analysis::AddressIndex::build(points, streetRanges(streets != nullptr ? *streets : nothing), building));
+    std::vector<analysis::PlaceQuery> queries;
+    std::vector<std::size_t> which;
+    for (std::size_t i = 0; i < all.size(); ++i) {
+      if (all[i].said.by_phone) continue;
+      queries.push_back(all[i].said.query);
+      which.push_back(i);
+    }
+    auto placing = progress.part(0.4, 1);
+    LEEWARD_ASSIGN(placements, analysis::placeAddresses(index, queries, placing));
+    for (std::size_t i = 0; i < which.size(); ++i) fromPlacement(all[which[i]], placements[i]);
+  } else {
+    context.remarks.emplace_back("No address points and no streets are named in the study, so typed addresses could not be placed.");
+  }
+  LEEWARD_ASSIGN(to_frame, Transform::between(Crs::wgs84(), context.frame));
+  const PhonePlacer phone(points, premises != nullptr ? premises->geometry : nothing.geometry);
+  for (auto& one : all) {
+    if (one.said.by_phone) phone.place(one, to_frame(one.said.lon_lat));
+  }
+  return {};
+}
+
+/// Gives ids: those that the ledger has for the same typed key or premises, else new ones. Returns the premises to write.
+Result<Table> premisesTable(RunContext& context, std::vector<Placed>& all, const Table& looks, const std::vector<Said>& looks_said) {
+  LEEWARD_ASSIGN(known, context.ledger.read(Entity::Premises));
+  std::unordered_map<std::string, std::string> id_of;  // "#public id" or "address | place | postcode" -> ledger id
+  const auto keyFor = [](const std::string& public_id, const std::string& address) { return public_id.empty() ? address : "#" + public_id; };
+  const auto known_ids = textsOf(known, "id"), known_public = textsOf(known, "public_id"), known_address = textsOf(known, "address");
+  for (std::size_t row = 0; row < known.rows(); ++row) id_of.emplace(keyFor(known_public[row], known_address[row]), known_ids[row]);
+
+  LEEWARD_ASSIGN(to_lon_lat, Transform::between(context.frame, Crs::wgs84()));
+  std::vector<std::string> id, public_id, address;
+  std::vector<double> lon, lat, uncertainty;
+  std::unordered_map<std::string, std::size_t> row_of;  // ledger id -> row here
+  std::unordered_map<std::string, std::string> premises_of_key;
+  for (auto& placed : all) {
+    if (!placed.isPremises()) continue;
+    const bool is_public = placed.placed_by == "point" || placed.placed_by == "phone";
+    const std::string key = keyFor(is_public ? placed.matched_id : "", placed.matched_address);
+    placed.premises_id = id_of.try_emplace(key, newUuid()).first->second;
+    premises_of_key[placed.said.key] = placed.premises_id;
+    if (!row_of.try_emplace(placed.premises_id, id.size()).second) continue;
+    const Point at = to_lon_lat(placed.position);
+    id.push_back(placed.premises_id);
+    public_id.push_back(is_public ? placed.matched_id : "");
+    address.push_back(placed.matched_address);
+    lon.push_back(at.x);
+    lat.push_back(at.y);
+    uncertainty.push_back(placed.uncertainty_m);
+  }
+  // What the doors said of themselves: the first day on which somebody asked not to return, the latest hazard.
+  std::vector<std::string> asked(id.size()), hazard(id.size());
+  const auto results = textsOf(looks, "door_result"), hazards = textsOf(looks, "hazard"), dates = textsOf(looks, "date");
+  std::vector<std::string> hazard_date(id.size());
+  for (std::size_t row = 0; row < looks.rows(); ++row) {
+    const auto premises = premises_of_key.find(looks_said[row].key);
+    if (premises == premises_of_key.end()) continue;
+    const std::size_t at = row_of.at(premises->second);
+    if (results[row] == "asked_not_to_return" && (asked[at].empty() || dates[row] < asked[at])) asked[at] = dates[row];
+    if (!hazards[row].empty() && dates[row] >= hazard_date[at]) hazard[at] = hazards[row], hazard_date[at] = dates[row];
+  }
+  return TableMaker{}
+      .texts("id", id).named("public_id", public_id).texts("address", address).reals("lon", lon).reals("lat", lat)
+      .reals("uncertainty_m", uncertainty).named("asked_not_to_return", asked).texts("hazard", hazard).done();
+}
+
+Result<Table> placementsTable(RunContext& context, std::vector<Placed>& all) {
+  LEEWARD_ASSIGN(known, context.ledger.read(Entity::Placements));
+  std::unordered_map<std::string, std::string> id_of;
+  const auto known_ids = textsOf(known, "id"), known_keys = textsOf(known, "typed_key");
+  for (std::size_t row = 0; row < known.rows(); ++row) id_of.emplace(known_keys[row], known_ids[row]);
+  LEEWARD_ASSIGN(to_lon_lat, Transform::between(context.frame, Crs::wgs84()));
+  std::vector<std::string> id, key, decision, placed_by, premises, matched_address, matched_id, why;
+  std::vector<double> score, uncertainty, runner_up, lon, lat;
+  for (auto& placed : all) {
+    placed.id = id_of.try_emplace(placed.said.key, newUuid()).first->second;
+    const Point at = to_lon_lat(placed.position);
+    id.push_back(placed.id), key.push_back(placed.said.key), decision.push_back(placed.decision), placed_by.push_back(placed.placed_by);
+    premises.push_back(placed.premises_id), matched_address.push_back(placed.matched_address), matched_id.push_back(placed.matched_id);
+    why.push_back(placed.why), score.push_back(placed.score), uncertainty.push_back(placed.uncertainty_m), runner_up.push_back(placed.runner_up);
+    lon.push_back(at.x), lat.push_back(at.y);
+  }
+  return TableMaker{}
+      .texts("id", id).texts("typed_key", key).texts("decision", decision).texts("placed_by", placed_by).named("premises_id", premises)
+      .reals("score", score).reals("uncertainty_m", uncertainty).texts("matched_address", matched_address).texts("matched_id", matched_id)
+      .reals("runner_up_score", runner_up).texts("why", why).reals("lon", lon).reals("lat", lat).done();
+}
+
+Table linksTable(const Table& rows, const std::vector<Said>& said, const std::unordered_map<std::string, const Placed*>& by_key) {
+  std::vector<std::string> placement(rows.rows()), premises(rows.rows());
+  for (std::size_t row = 0; row < rows.rows(); ++row) {
+    const auto found = by_key.find(said[row].key);
+    if (found == by_key.end()) continue;
+    placement[row] = found->second->id;
+    premises[row] = found->second->premises_id;
+  }
+  return TableMaker{}.texts("id", textsOf(rows, "id")).named("placement_id", placement).named("premises_id", premises).done();
+}
+
+std::string rowsKey(const Table& rows) {
+  Sha256 hash;
+  for (const auto& content : textsOf(rows, "content_hash")) hash.addField(content);
+  return hash.hex();
+}
+
+}  // namespace
+
+Result<void> placeRecords(RunContext& context, Progress progress) {
+  constexpr const char* kTitle = "Placing addresses";
+  const auto start = std::chrono::steady_clock::now();
+  LEEWARD_ASSIGN(looks, context.ledger.read(Entity::Looks));
+  LEEWARD_ASSIGN(sightings, context.ledger.read(Entity::Sightings));
+  const std::string key = stepKey("placing", {context.keyOf("premises"), context.keyOf("streets"), context.frame.definition(), rowsKey(looks), rowsKey(sightings)});
+  LEEWARD_ASSIGN(last_key, context.ledger.setting("placing_key"));
+  const auto report = [&](bool up_to_date) {
+    context.steps.note({kTitle, up_to_date, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
+  };
+  if (last_key == key) return report(true), Result<void>{};
+
+  progress.report(0, kTitle);
+  const auto looks_said = saidIn(looks), sightings_said = saidIn(sightings);
+  std::vector<Placed> all;
+  std::unordered_map<std::string, std::size_t> seen;
+  for (const auto* said : {&looks_said, &sightings_said}) {
+    for (const auto& one : *said) {
+      if (!one.key.empty() && seen.try_emplace(one.key, all.size()).second) all.push_back({.said = one});
+    }
+  }
+  auto placing = progress.part(0, 0.8);
+  LEEWARD_TRY(placeAll(context, all, placing));
+  LEEWARD_ASSIGN(premises, premisesTable(context, all, looks, looks_said));
+  LEEWARD_ASSIGN(placements, placementsTable(context, all));
+  std::unordered_map<std::string, const Placed*> by_key;
+  for (const auto& placed : all) by_key.emplace(placed.said.key, &placed);
+  auto writing = progress.part(0.8, 1);
+  LEEWARD_TRY(context.ledger.put({{Entity::Premises, std::move(premises)},
+                                  {Entity::Placements, std::move(placements)},
+                                  {Entity::Looks, linksTable(looks, looks_said, by_key)},
+                                  {Entity::Sightings, linksTable(sightings, sightings_said, by_key)}},
+                                 writing));
+  LEEWARD_TRY(context.ledger.setSetting("placing_key", key));
+  return report(false), Result<void>{};
+}
+
+}  // namespace leeward::study

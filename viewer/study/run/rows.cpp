@@ -1,0 +1,74 @@
+#include "viewer/study/run/rows.h"
+
+#include <cstdio>
+#include <cstdlib>
+
+namespace leeward::study {
+
+const Column& columnOf(const Table& table, const std::string& name) {
+  const Column* column = table.find(name);
+  if (column == nullptr) {
+    std::fprintf(stderr, "leeward: a table of our own lacks its column %s\n", name.c_str());
+    std::abort();
+  }
+  return *column;
+}
+
+std::optional<Date> dateAt(const Column& column, std::size_t row) {
+  if (column.isMissing(row)) return std::nullopt;
+  return parseIsoDate(column.textAt(row));
+}
+
+std::optional<Point> pointAt(const Table& table, std::size_t row) {
+  const auto lon = columnOf(table, "lon").asReal(row);
+  const auto lat = columnOf(table, "lat").asReal(row);
+  if (!lon || !lat) return std::nullopt;
+  return Point{*lon, *lat};
+}
+
+TableMaker& TableMaker::texts(std::string name, const std::vector<std::optional<std::string>>& values) {
+  Column column(std::move(name), Column::Kind::Text);
+  for (const auto& value : values) {
+    if (value) column.addText(*value);
+    else column.addMissing();
+  }
+  table_.add(std::move(column));
+  return *this;
+}
+
+TableMaker& TableMaker::texts(std::string name, const std::vector<std::string>& values) {
+  table_.add(Column::text(std::move(name), values));
+  return *this;
+}
+
+TableMaker& TableMaker::named(std::string name, const std::vector<std::string>& values) {
+  Column column(std::move(name), Column::Kind::Text);
+  for (const auto& value : values) {
+    if (value.empty()) column.addMissing();
+    else column.addText(value);
+  }
+  table_.add(std::move(column));
+  return *this;
+}
+
+TableMaker& TableMaker::reals(std::string name, const std::vector<double>& values) {
+  table_.add(Column::reals(std::move(name), values));
+  return *this;
+}
+
+TableMaker& TableMaker::integers(std::string name, const std::vector<std::int64_t>& values) {
+  table_.add(Column::integers(std::move(name), values));
+  return *this;
+}
+
+TableMaker& TableMaker::integers(std::string name, const std::vector<std::optional<std::int64_t>>& values) {
+  Column column(std::move(name), Column::Kind::Integer);
+  for (const auto& value : values) {
+    if (value) column.addInteger(*value);
+    else column.addMissing();
+  }
+  table_.add(std::move(column));
+  return *this;
+}
+
+}  // namespace leeward::study
