@@ -1,0 +1,270 @@
+#include "viewer/study/run/book.h"
+
+#include "analysis/overlay/locate.h"
+#include "shared/base/hash.h"
+#include "shared/base/text.h"
+#include "viewer/study/reference.h"
+#include "viewer/study/run/rows.h"
+
+namespace leeward::study {
+namespace {
+
+constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
+
+/// The rows whose `date` is not after as_of.
+Table upTo(const Table& table, Date as_of) {
+  const Column& dates = columnOf(table, "date");
+  std::vector<std::size_t> rows;
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    const auto date = dateAt(dates, row);
+    if (date && *date <= as_of) rows.push_back(row);
+  }
+  return table.take(rows);
+}
+
+/// The rows that name an id that is kept.
+Table ofKept(const Table& table, const std::string& column, const std::unordered_map<std::string, std::size_t>& kept) {
+  const Column& ids = columnOf(table, column);
+  std::vector<std::size_t> rows;
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    if (kept.contains(std::string(ids.textAt(row)))) rows.push_back(row);
+  }
+  return table.take(rows);
+}
+
+std::unordered_map<std::string, std::size_t> rowsById(const Table& table) {
+  std::unordered_map<std::string, std::size_t> rows;
+  const Column& ids = columnOf(table, "id");
+  for (std::size_t row = 0; row < table.rows(); ++row) rows.emplace(ids.textAt(row), row);
+  return rows;
+}
+
+Result<DoorList> readDoors(RunContext& context, Progress& progress) {
+  DoorList doors;
+  std::unordered_map<std::string, std::int32_t> of_public;
+  if (const Layer* premises = context.layer("premises")) {
+    const auto points = addressPoints(*premises);
+    for (std::size_t row = 0; row < points.size(); ++row) {
+      of_public.try_emplace(points.id[row], static_cast<std::int32_t>(doors.size()));
+      doors.id.push_back(points.id[row]);
+      doors.address.push_back(points.number[row] + " " + points.street[row] + (points.unit.empty() || points.unit[row].empty() ? "" : " " + points.unit[row]));
+      doors.position.push_back(points.position[row]);
+    }
+  }
+  doors.public_doors = doors.size();
+  LEEWARD_ASSIGN(known, context.ledger.read(Entity::Premises));
+  LEEWARD_ASSIGN(to_frame, Transform::between(Crs::wgs84(), context.frame));
+  const auto ids = textsOf(known, "id"), public_ids = textsOf(known, "public_id"), addresses = textsOf(known, "address");
+  std::vector<std::int32_t> door_of(known.rows());
+  for (std::size_t row = 0; row < known.rows(); ++row) {
+    const auto found = of_public.find(public_ids[row]);
+    if (!public_ids[row].empty() && found != of_public.end()) {
+      door_of[row] = found->second;
+    } else {
+      door_of[row] = static_cast<std::int32_t>(doors.size());
+      const auto at = pointAt(known, row);
+      doors.id.push_back(ids[row]);
+      doors.address.push_back(addresses[row]);
+      doors.position.push_back(at ? to_frame(*at) : Point{kNan, kNan});
+    }
+    doors.of_premises.emplace(ids[row], door_of[row]);
+  }
+  doors.asked_not_to_return.resize(doors.size());
+  doors.hazard.resize(doors.size());
+  const Column& asked = columnOf(known, "asked_not_to_return");
+  const auto hazards = textsOf(known, "hazard");
+  for (std::size_t row = 0; row < known.rows(); ++row) {
+    const auto door = static_cast<std::size_t>(door_of[row]);
+    doors.asked_not_to_return[door] = dateAt(asked, row);
+    doors.hazard[door] = hazards[row];
+  }
+  LEEWARD_ASSIGN(blocks, areaOf(context.layer("blocks"), doors.position, progress));
+  doors.block = std::move(blocks);
+  return doors;
+}
+
+/// Where each row is: its door's position, else its placement's, else what the phone said.
+Result<void> locateRows(RunContext& context, const Table& rows, const DoorList& doors, const Table& placements, std::vector<std::int32_t>& door,
+                        std::vector<Point>& position, std::vector<std::int32_t>& block, Progress& progress) {
+  LEEWARD_ASSIGN(to_frame, Transform::between(Crs::wgs84(), context.frame));
+  const auto placement_row = rowsById(placements);
+  const auto premises = textsOf(rows, "premises_id"), placement = textsOf(rows, "placement_id");
+  const auto decision = textsOf(placements, "decision");
+  door.assign(rows.rows(), -1);
+  position.assign(rows.rows(), Point{kNan, kNan});
+  for (std::size_t row = 0; row < rows.rows(); ++row) {
+    if (const auto found = doors.of_premises.find(premises[row]); found != doors.of_premises.end()) {
+      door[row] = found->second;
+      position[row] = doors.position[static_cast<std::size_t>(found->second)];
+      continue;
+    }
+    const auto at = placement_row.find(placement[row]);
+    if (at != placement_row.end() && decision[at->second] == "placed") {
+      if (const auto point = pointAt(placements, at->second)) position[row] = to_frame(*point);
+    } else if (const auto point = pointAt(rows, row)) {
+      position[row] = to_frame(*point);
+    }
+  }
+  LEEWARD_ASSIGN(found, areaOf(context.layer("blocks"), position, progress));
+  block = std::move(found);
+  for (std::size_t row = 0; row < rows.rows(); ++row) {
+    if (door[row] >= 0) block[row] = doors.block[static_cast<std::size_t>(door[row])];
+  }
+  return {};
+}
+
+void readChecks(Book& book) {
+  book.found.resize(book.dogs.animals.size());
+  book.left.resize(book.dogs.animals.size());
+  const auto visit_row = rowsById(book.visits);
+  const auto visit = textsOf(book.checks, "visit_id"), moment = textsOf(book.checks, "moment"), items = textsOf(book.checks, "items"),
+             scale = textsOf(book.checks, "body_scale");
+  const Column& condition = columnOf(book.checks, "body_condition");
+  for (std::size_t row = 0; row < book.checks.rows(); ++row) {
+    const std::size_t of = visit_row.at(visit[row]);
+    if (book.visit_animal[of] < 0) continue;
+    analysis::ConditionCheck check;
+    check.date = book.look_date[book.visit_look[of]];
+    if (auto read = analysis::parseItems(items[row])) check.items = *read;
+    if (const auto step = condition.asInteger(row)) check.body_condition = static_cast<int>(*step);
+    check.body_scale = analysis::parseBodyScale(scale[row]);
+    auto& list = moment[row] == "found" ? book.found : book.left;
+    list[static_cast<std::size_t>(book.visit_animal[of])].push_back(check);
+  }
+  for (auto* lists : {&book.found, &book.left}) {
+    for (auto& list : *lists) std::ranges::stable_sort(list, {}, &analysis::ConditionCheck::date);
+  }
+}
+
+/// Visit rows, dogs that a look saw beyond those it met, and sightings, as rows to gather.
+void listAnimals(Book& book) {
+  const auto name = textsOf(book.visits, "name"), kind = textsOf(book.visits, "kind"), sex = textsOf(book.visits, "sex"),
+             description = textsOf(book.visits, "description");
+  std::vector<int> met(book.looks.rows());
+  const auto add = [&](analysis::AnimalRow row, AnimalSource source) {
+    book.animal_rows.push_back(std::move(row));
+    book.animal_sources.push_back(source);
+  };
+  for (std::size_t row = 0; row < book.visits.rows(); ++row) {
+    const std::size_t look = book.visit_look[row];
+    ++met[look];
+    add({.met = true, .look = static_cast<std::int64_t>(look), .premises = book.look_door[look], .where = book.look_position[look], .date = book.look_date[look],
+         .name = name[row], .kind = kind[row], .sex = sex[row], .description = description[row]},
+        {AnimalSource::From::Visit, row});
+  }
+  const Column& seen = columnOf(book.looks, "dogs_seen");
+  for (std::size_t look = 0; look < book.looks.rows(); ++look) {
+    const int further = static_cast<int>(std::min<std::int64_t>(seen.asInteger(look).value_or(0), 100)) - met[look];
+    if (further <= 0) continue;
+    add({.look = static_cast<std::int64_t>(look), .premises = book.look_door[look], .where = book.look_position[look], .date = book.look_date[look], .count = further},
+        {AnimalSource::From::Look, look});
+  }
+  const auto what = textsOf(book.sightings, "what"), about = textsOf(book.sightings, "description");
+  const Column& count = columnOf(book.sightings, "count");
+  for (std::size_t row = 0; row < book.sightings.rows(); ++row) {
+    const bool is_dog = what[row] == "dog" || what[row] == "heard";  // a house, pen, chain or sign shows no animal
+    add({.premises = book.sighting_door[row], .where = book.sighting_position[row], .date = book.sighting_date[row], .description = about[row],
+         .count = is_dog ? static_cast<int>(std::min<std::int64_t>(count.asInteger(row).value_or(1), 100)) : 0},
+        {AnimalSource::From::Sighting, row});
+  }
+}
+
+std::vector<Date> datesOf(const Table& table) {
+  const Column& column = columnOf(table, "date");
+  std::vector<Date> dates;
+  for (std::size_t row = 0; row < table.rows(); ++row) dates.push_back(*dateAt(column, row));
+  return dates;
+}
+
+}  // namespace
+
+Result<std::vector<std::int32_t>> areaOf(const Layer* areas, const std::vector<Point>& points, Progress& progress) {
+  std::vector<std::int32_t> rows(points.size(), -1);
+  if (areas == nullptr || !areas->hasGeometry()) return rows;
+  LEEWARD_ASSIGN(located, analysis::locate(points, {}, areas->geometry, progress));
+  for (std::size_t i = 0; i < points.size(); ++i) rows[i] = located[i].area;
+  return rows;
+}
+
+Result<Book> readBook(RunContext& context, Progress progress) {
+  Book book;
+  LEEWARD_ASSIGN(state, context.ledger.stateKey());
+  book.key = stepKey("book", {state, toIso(context.as_of), context.keyOf("premises"), context.keyOf("blocks"), context.frame.definition()});
+  LEEWARD_ASSIGN(looks, context.ledger.read(Entity::Looks));
+  LEEWARD_ASSIGN(sightings, context.ledger.read(Entity::Sightings));
+  LEEWARD_ASSIGN(visits, context.ledger.read(Entity::Visits));
+  LEEWARD_ASSIGN(checks, context.ledger.read(Entity::Checks));
+  LEEWARD_ASSIGN(outcomes, context.ledger.read(Entity::Outcomes));
+  LEEWARD_ASSIGN(referrals, context.ledger.read(Entity::Referrals));
+  LEEWARD_ASSIGN(placements, context.ledger.read(Entity::Placements));
+  book.looks = upTo(looks, context.as_of);
+  book.sightings = upTo(sightings, context.as_of);
+  book.referrals = upTo(referrals, context.as_of);
+  const auto look_row = rowsById(book.looks);
+  book.visits = ofKept(visits, "look_id", look_row);
+  const auto visit_row = rowsById(book.visits);
+  book.checks = ofKept(checks, "visit_id", visit_row);
+  book.outcomes = upTo(ofKept(outcomes, "visit_id", visit_row), context.as_of);
+  book.look_date = datesOf(book.looks);
+  book.sighting_date = datesOf(book.sightings);
+  for (const auto& look : textsOf(book.visits, "look_id")) book.visit_look.push_back(look_row.at(look));
+
+  LEEWARD_ASSIGN(doors, readDoors(context, progress));
+  book.doors = std::move(doors);
+  LEEWARD_TRY(locateRows(context, book.looks, book.doors, placements, book.look_door, book.look_position, book.look_block, progress));
+  LEEWARD_TRY(locateRows(context, book.sightings, book.doors, placements, book.sighting_door, book.sighting_position, book.sighting_block, progress));
+  listAnimals(book);
+  LEEWARD_ASSIGN(dogs, analysis::gatherAnimals(book.animal_rows, {}, progress));
+  book.dogs = std::move(dogs);
+  book.visit_animal.assign(book.visits.rows(), -1);
+  for (std::size_t i = 0; i < book.animal_rows.size(); ++i) {
+    if (book.animal_sources[i].from == AnimalSource::From::Visit) book.visit_animal[book.animal_sources[i].row] = book.dogs.animal[i];
+  }
+  readChecks(book);
+  return book;
+}
+
+Result<void> keepAnimals(RunContext& context, const Book& book, Progress progress) {
+  LEEWARD_ASSIGN(last_key, context.ledger.setting("gather_key"));
+  if (last_key == book.key) return {};
+  LEEWARD_ASSIGN(known, context.ledger.read(Entity::Animals));
+  std::unordered_map<std::string, std::string> id_of;
+  const auto known_ids = textsOf(known, "id"), known_keys = textsOf(known, "gather_key");
+  for (std::size_t row = 0; row < known.rows(); ++row) id_of.emplace(known_keys[row], known_ids[row]);
+  std::unordered_map<std::int64_t, std::string> premises_of_door;
+  for (const auto& [premises, door] : book.doors.of_premises) premises_of_door.emplace(door, premises);
+
+  const auto sighting_ids = textsOf(book.sightings, "id"), look_ids = textsOf(book.looks, "id"), visit_ids = textsOf(book.visits, "id");
+  std::vector<std::string> id, key, premises, name, kind, sex, description, first_seen, first_met, last_seen;
+  std::unordered_map<std::string, int> taken;  // rows that count several animals give each its own key
+  for (const auto& animal : book.dogs.animals) {
+    const auto& source = book.animal_sources[animal.first_row];
+    const std::string row_id = source.from == AnimalSource::From::Visit ? visit_ids[source.row] : source.from == AnimalSource::From::Look ? look_ids[source.row] : sighting_ids[source.row];
+    const std::string at = animal.premises >= 0 && premises_of_door.contains(animal.premises) ? premises_of_door[animal.premises] : "";
+    std::string own = at.empty() ? "row " + row_id : fmt::format("{} {}", at, animal.ordinal);
+    if (const int before = taken[own]++; before > 0) own += fmt::format(" +{}", before);
+    id.push_back(id_of.try_emplace(own, newUuid()).first->second);
+    key.push_back(own), premises.push_back(at), name.push_back(animal.name), kind.push_back(animal.kind), sex.push_back(animal.sex);
+    description.push_back(animal.description), first_seen.push_back(toIso(animal.first_seen)), last_seen.push_back(toIso(animal.last_seen));
+    first_met.push_back(animal.first_met ? toIso(*animal.first_met) : "");
+  }
+  std::vector<std::string> of_visit(visit_ids.size()), of_sighting(sighting_ids.size());
+  for (std::size_t i = 0; i < book.animal_rows.size(); ++i) {
+    const auto animal = book.dogs.animal[i];
+    if (animal < 0) continue;
+    const auto& source = book.animal_sources[i];
+    if (source.from == AnimalSource::From::Visit) of_visit[source.row] = id[static_cast<std::size_t>(animal)];
+    if (source.from == AnimalSource::From::Sighting) of_sighting[source.row] = id[static_cast<std::size_t>(animal)];
+  }
+  LEEWARD_TRY(context.ledger.put(
+      {{Entity::Animals, TableMaker{}.texts("id", id).texts("gather_key", key).named("premises_id", premises).texts("name", name).texts("kind", kind).texts("sex", sex)
+                             .texts("description", description).texts("first_seen", first_seen).named("first_met", first_met).texts("last_seen", last_seen).done()},
+       {Entity::Visits, TableMaker{}.texts("id", visit_ids).named("animal_id", of_visit).done()},
+       {Entity::Sightings, TableMaker{}.texts("id", sighting_ids).named("animal_id", of_sighting).done()}},
+      progress));
+  // The key of a later, equal book includes what was just written, so it is taken anew.
+  LEEWARD_ASSIGN(state, context.ledger.stateKey());
+  return context.ledger.setSetting("gather_key", stepKey("book", {state, toIso(context.as_of), context.keyOf("premises"), context.keyOf("blocks"), context.frame.definition()}));
+}
+
+}  // namespace leeward::study

@@ -1,0 +1,129 @@
+#include "viewer/study/run/public_layers.h"
+
+#include "shared/base/hash.h"
+
+namespace leeward::study {
+namespace fs = std::filesystem;
+namespace {
+
+bool isRaster(const std::string& kind) { return kind == "heat"; }
+
+/// The layer in the CRS of its file.
+Result<Product> rawLayer(RunContext& context, const std::string& kind, const SourceTable& source, const std::string& key, Progress progress) {
+  return context.steps.product("source-" + kind, "Reading " + kind, key, progress, [&](Progress& step) -> Result<Layer> {
+    auto read = importers::importPublic(*importerKind(kind), requestFor(context.study, source), overridesFor(source), step);
+    if (!read) return std::move(read).problem().at("[" + kind + "] of study.toml");
+    return std::move(read->layer);
+  });
+}
+
+Result<void> chooseFrame(RunContext& context, const std::map<std::string, Product>& raw) {
+  if (context.study.crs != "auto") {
+    LEEWARD_ASSIGN(crs, Crs::parse(context.study.crs));
+    context.frame = crs;
+    return {};
+  }
+  for (const char* kind : {"blocks", "areas", "premises", "streets", "boundary"}) {
+    const auto found = raw.find(kind);
+    if (found == raw.end() || !found->second.layer.hasGeometry()) continue;
+    const Layer& layer = found->second.layer;
+    if (layer.crs.isLocal()) {
+      context.frame = layer.crs;
+      return {};
+    }
+    LEEWARD_ASSIGN(to_lon_lat, Transform::between(layer.crs, Crs::wgs84()));
+    context.frame = Crs::equalAreaAt(to_lon_lat(layer.geometry.bbox().center()));
+    return {};
+  }
+  return {};
+}
+
+}  // namespace
+
+std::optional<importers::Kind> importerKind(const std::string& kind) {
+  if (kind == "water" || kind == "parks" || kind == "boundary") return importers::Kind::Areas;
+  return importers::parseKind(kind);
+}
+
+LayerRequest requestFor(const StudyFile& study, const SourceTable& source) {
+  LayerRequest request;
+  request.source = study.pathOf(source).string() + (source.layer.empty() ? "" : "#" + source.layer);
+  request.crs = source.crs;
+  return request;
+}
+
+importers::Overrides overridesFor(const SourceTable& source) { return {source.columns.begin(), source.columns.end()}; }
+
+Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, const SourceTable& source) {
+  const fs::path file = study.pathOf(source);
+  std::vector<std::string> fields = {kind, source.layer, source.crs, source.kind, source.unit};
+  for (const auto& [field, column] : source.columns) fields.push_back(field + "=" + column);
+  if (fs::is_directory(file)) {
+    std::vector<fs::path> members;
+    for (const auto& entry : fs::directory_iterator(file)) {
+      if (entry.is_regular_file()) members.push_back(entry.path());
+    }
+    std::ranges::sort(members);
+    for (const auto& member : members) {
+      LEEWARD_ASSIGN(hash, sha256OfFile(member));
+      fields.push_back(hash);
+    }
+    return stepKey("source", fields);
+  }
+  auto hash = sha256OfFile(file);
+  if (!hash) return std::move(hash).problem().at("[" + kind + "] of study.toml");
+  fields.push_back(*hash);
+  if (file.extension() == ".shp") {
+    for (const char* side : {".dbf", ".prj", ".cpg"}) {
+      fs::path beside = file;
+      if (const auto side_hash = sha256OfFile(beside.replace_extension(side))) fields.push_back(*side_hash);
+    }
+  }
+  return stepKey("source", fields);
+}
+
+Result<void> loadPublicLayers(RunContext& context, Progress progress) {
+  std::map<std::string, Product> raw;
+  double done = 0;
+  const double step = 0.5 / static_cast<double>(std::max<std::size_t>(1, context.study.sources.size()));
+  for (const auto& [kind, source] : context.study.sources) {
+    if (isRaster(kind)) continue;
+    LEEWARD_ASSIGN(key, sourceKey(context.study, kind, source));
+    LEEWARD_ASSIGN(product, rawLayer(context, kind, source, key, progress.part(done, done + step)));
+    raw.emplace(kind, std::move(product));
+    done += step;
+  }
+  LEEWARD_TRY(chooseFrame(context, raw));
+  for (auto& [kind, product] : raw) {
+    if (product.layer.hasGeometry() && !(product.layer.crs == context.frame)) {
+      std::size_t lost = 0;
+      auto moved = reprojected(std::move(product.layer), context.frame, &lost);
+      if (!moved) return std::move(moved).problem().at("[" + kind + "] of study.toml");
+      product.layer = std::move(*moved);
+      if (lost > 0) context.remarks.push_back(fmt::format("{} corners of {} could not be brought into the study's frame.", lost, layerLabel(kind)));
+    }
+    product.key = stepKey("framed", {product.key, context.frame.definition()});
+    context.layers.emplace(kind, std::move(product));
+  }
+  return {};
+}
+
+Result<Bbox> studyExtent(RunContext& context, Progress progress) {
+  for (const char* kind : {"blocks", "areas", "premises", "streets", "boundary"}) {
+    const auto source = context.study.sources.find(kind);
+    if (source == context.study.sources.end()) continue;
+    LEEWARD_ASSIGN(key, sourceKey(context.study, kind, source->second));
+    LEEWARD_ASSIGN(product, rawLayer(context, kind, source->second, key, progress));
+    if (product.layer.geometry.bbox().isEmpty() || product.layer.crs.isLocal()) continue;
+    LEEWARD_ASSIGN(to_lon_lat, Transform::between(product.layer.crs, Crs::wgs84()));
+    Bbox box;
+    const Bbox plane = product.layer.geometry.bbox();
+    for (const Point corner : {Point{plane.min_x, plane.min_y}, Point{plane.max_x, plane.min_y}, Point{plane.min_x, plane.max_y}, Point{plane.max_x, plane.max_y}}) {
+      box.add(to_lon_lat(corner));
+    }
+    return box;
+  }
+  return Bbox{};
+}
+
+}  // namespace leeward::study

@@ -1,0 +1,27 @@
+#pragma once
+/// The public layers that a study names: read, tidied, brought into one frame, cached.
+#include "importers/public_layer.h"
+#include "viewer/study/run/context.h"
+
+namespace leeward::study {
+
+/// How the importers read a kind; water, parks and boundary are plain areas. Nothing for an unknown kind.
+std::optional<importers::Kind> importerKind(const std::string& kind);
+/// What importPublic needs, from the study file's table.
+LayerRequest requestFor(const StudyFile& study, const SourceTable& source);
+/// The study file's columns as overrides.
+importers::Overrides overridesFor(const SourceTable& source);
+
+/// The key of a source as it is now: the file's SHA-256 with everything that decides how it is read. NotFound or Io.
+/// A shapefile's side files and a folder's members are hashed too.
+Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, const SourceTable& source);
+
+/// Chooses the frame (the study's crs, or equal-area centred on the blocks, areas, premises or streets, whichever comes first)
+/// and fills context.layers with every vector source and table. CrsMismatch if there is nothing to centre on and a
+/// layer needs it; problems of reading name the kind.
+Result<void> loadPublicLayers(RunContext& context, Progress progress);
+
+/// The study's extent in lon, lat from its sources, for holding crew files against; empty if it names none.
+Result<Bbox> studyExtent(RunContext& context, Progress progress);
+
+}  // namespace leeward::study

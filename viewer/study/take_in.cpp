@@ -1,0 +1,123 @@
+#include "viewer/study/take_in.h"
+
+#include "importers/sightings.h"
+#include "importers/visits.h"
+#include "shared/base/files.h"
+#include "shared/base/text.h"
+#include "shared/table/csv.h"
+#include "viewer/study/run/public_layers.h"
+#include "viewer/study/run/rows.h"
+
+namespace leeward::study {
+namespace fs = std::filesystem;
+namespace {
+
+/// refused-KIND.csv, for the crew alone: line, column, value, reason, then the row as it stood.
+Result<std::string> writeRefused(const StudyFile& study, const std::string& kind, const RowReport& report) {
+  if (report.refused.empty()) return std::string{};
+  std::vector<std::int64_t> line;
+  std::vector<std::string> column, value, reason, row;
+  for (const auto& refused : report.refused) {
+    line.push_back(static_cast<std::int64_t>(refused.line));
+    column.push_back(refused.column), value.push_back(refused.value), reason.push_back(refused.reason), row.push_back(refused.row);
+  }
+  const Table table = TableMaker{}.integers("line", line).texts("column", column).texts("value", value).texts("reason", reason).texts("row", row).done();
+  std::error_code error;
+  fs::create_directories(study.out(), error);
+  fs::permissions(study.out(), fs::perms::owner_all, error);
+  const fs::path file = study.out() / ("refused-" + kind + ".csv");
+  LEEWARD_TRY(writeFile(file, toCsv(table), true));
+  return file.string();
+}
+
+Result<TakeInOutcome> takeCrewFile(const TakeInRequest& request, const StudyFile& study, Progress& progress) {
+  LEEWARD_ASSIGN(ledger, Ledger::open(study.ledger()));
+  Steps steps(study.cache());
+  RunContext context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = today(), .layers = {}, .remarks = {}};
+  LEEWARD_ASSIGN(extent, studyExtent(context, progress.part(0, 0.1)));
+  LEEWARD_ASSIGN(overrides, importers::parseOverrides(request.map));
+  const importers::StudyFrame frame{extent, today()};
+  auto reading = progress.part(0.1, 0.5);
+  auto read = request.kind == "visits" ? importers::importVisits(request.file, overrides, frame, reading)
+                                       : importers::importSightings(request.file, overrides, frame, reading);
+  if (!read) return std::move(read).problem();
+  TakeInOutcome outcome;
+  outcome.is_crew_file = true;
+  outcome.taken = read->map.describe();
+  auto writing = progress.part(0.5, 1);
+  LEEWARD_ASSIGN(taken, ledger.take(read->batch, writing));
+  outcome.ledger = taken;
+  outcome.report = std::move(read->batch.report);
+  LEEWARD_TRY(ledger.close());
+  LEEWARD_ASSIGN(refused, writeRefused(study, request.kind, outcome.report));
+  outcome.refused_file = refused;
+  return outcome;
+}
+
+Result<TakeInOutcome> takeLayer(const TakeInRequest& request, const StudyFile& study, Progress& progress) {
+  const std::size_t hash = request.file.rfind('#');
+  SourceTable source;
+  const fs::path absolute = fs::absolute(request.file.substr(0, hash)).lexically_normal();
+  const fs::path relative = absolute.lexically_relative(fs::absolute(study.folder).lexically_normal());
+  source.file = relative.empty() || relative.string().starts_with("..") ? absolute.string() : relative.string();
+  if (hash != std::string::npos) source.layer = request.file.substr(hash + 1);
+  source.crs = request.crs, source.kind = request.heat_kind, source.unit = request.unit;
+  source.year = request.year, source.source = request.source, source.licence = request.licence;
+  LEEWARD_ASSIGN(overrides, importers::parseOverrides(request.map));
+  if (!request.unit.empty() && request.kind == "weather") overrides["unit"] = request.unit;
+
+  auto read = importers::importPublic(*importerKind(request.kind), requestFor(study, source), overrides, progress);
+  if (!read) return std::move(read).problem();
+  if (request.kind == "heat" && source.kind.empty()) {
+    read->report.remarks.emplace_back("The layer does not say what it measures. Set kind in study.toml: land surface, air, index or proxy.");
+  }
+  for (const auto& pick : read->map.picks) source.columns[pick.field] = pick.heading;
+  for (const auto& [name, value] : read->map.settings) source.columns[name] = value;
+  TakeInOutcome outcome;
+  outcome.taken = read->map.describe();
+  outcome.report = std::move(read->report);
+  if (request.kind != "heat") {
+    Steps steps(study.cache());
+    LEEWARD_ASSIGN(key, sourceKey(study, request.kind, source));
+    LEEWARD_TRY(steps.product("source-" + request.kind, "Keeping " + request.kind, key, progress,
+                              [&](Progress&) -> Result<Layer> { return std::move(read->layer); }));
+  }
+  LEEWARD_ASSIGN(text, readFile(study.file()));
+  LEEWARD_TRY(writeFile(study.file(), withSource(text, request.kind, source)));
+  LEEWARD_ASSIGN(refused, writeRefused(study, request.kind, outcome.report));
+  outcome.refused_file = refused;
+  return outcome;
+}
+
+}  // namespace
+
+Result<TakeInOutcome> takeIn(const TakeInRequest& request, Progress& progress) {
+  LEEWARD_ASSIGN(study, readStudyFile(request.folder));
+  if (request.kind == "visits" || request.kind == "sightings") return takeCrewFile(request, study, progress);
+  if (!importerKind(request.kind) || std::ranges::find(layerKinds(), request.kind) == layerKinds().end()) {
+    return Problem{ProblemCode::InvalidArgument, fmt::format("\"{}\" is no kind of file that a study takes", request.kind), "KIND",
+                   "Kinds are visits, sightings, " + join(layerKinds(), ", ")};
+  }
+  return takeLayer(request, study, progress);
+}
+
+std::vector<std::string> describe(const TakeInRequest& request, const TakeInOutcome& outcome) {
+  std::vector<std::string> lines;
+  for (const auto line : split(outcome.taken, '\n')) {
+    if (!line.empty()) lines.push_back("  " + std::string(line));
+  }
+  const auto& report = outcome.report;
+  if (outcome.is_crew_file && outcome.ledger.same_file_before) {
+    lines.push_back("This file was taken in before; nothing was added.");
+  } else if (outcome.is_crew_file) {
+    lines.push_back(fmt::format("{} of {} rows went in: {} new {}, {} changed, {} known before.", formatCount(static_cast<std::int64_t>(report.kept)),
+                                formatCount(static_cast<std::int64_t>(report.read)), outcome.ledger.added, request.kind == "visits" ? "looks" : "sightings",
+                                outcome.ledger.changed, outcome.ledger.known));
+  } else {
+    lines.push_back(fmt::format("{}: {} of {} rows are used.", layerLabel(request.kind), formatCount(static_cast<std::int64_t>(report.kept)), formatCount(static_cast<std::int64_t>(report.read))));
+  }
+  for (const auto& remark : report.remarks) lines.push_back("Note: " + remark);
+  return lines;
+}
+
+}  // namespace leeward::study

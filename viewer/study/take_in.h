@@ -1,0 +1,35 @@
+#pragma once
+/// Brings a file into a study: crew files go into the ledger, public layers into study.toml and the column cache.
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "shared/base/progress.h"
+#include "shared/ledger/ledger.h"
+
+namespace leeward::study {
+
+struct TakeInRequest {
+  std::filesystem::path folder;
+  std::string kind;      ///< premises, streets, blocks, areas, census, heat, weather, jurisdictions, boundary, water, parks; visits, sightings
+  std::string file;      ///< FILE or FILE#LAYER
+  std::string map;       ///< corrections of guessed columns: "field=Column,..."
+  std::string crs, unit, heat_kind, year, source, licence;  ///< what a file doesn't say of itself
+};
+
+struct TakeInOutcome {
+  bool is_crew_file = false;
+  std::string taken;               ///< "address <- Street address (0.95): ..." a line
+  RowReport report;                ///< refused rows, remarks
+  std::string refused_file;        ///< where they are listed; "" if there are none
+  TakenIn ledger;                  ///< crew files
+};
+
+/// Crew files: one transaction, all of the file or none; the same file again adds nothing. Public layers: read whole
+/// once, so that a bad file is refused before study.toml changes. Errors leave ledger, study.toml and cache as they were.
+Result<TakeInOutcome> takeIn(const TakeInRequest& request, Progress& progress);
+
+/// The outcome in lines for a person.
+std::vector<std::string> describe(const TakeInRequest& request, const TakeInOutcome& outcome);
+
+}  // namespace leeward::study
