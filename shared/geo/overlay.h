@@ -22,7 +22,7 @@ double distanceToPath(std::span<const Point> path, Point p);
 /// The point at `share` (0..1) of the length of a path, moved `offset` to its left (negative: right).
 Point alongPath(std::span<const Point> path, double share, double offset = 0);
 
-/// Boxes of all rows in a static tree (GEOS STRtree): rows whose box meets a box, ascending.
+/// Boxes of all rows in a static packed tree: rows whose box meets a box, ascending.
 class BoxIndex {
  public:
   explicit BoxIndex(const Geometries& geometry);
@@ -55,7 +55,9 @@ Geometries repairAreas(const Geometries& areas, std::vector<RepairNote>& notes);
 Geometries unionOf(const Geometries& areas, const std::vector<std::size_t>& rows);
 /// Convex hull of points as an area row; a point or line where the points are degenerate.
 Geometries convexHull(std::span<const Point> points);
-/// Simplified copy that keeps shared edges shared (for drawing); tolerance in the CRS's unit.
+/// Simplified copy that keeps shared edges shared (for drawing): corners farther than `tolerance` (in the CRS's unit) from the
+/// simpler line stay (Douglas & Peucker 1973), and so do those where three areas meet. A part that would vanish keeps its outline,
+/// a hole that would is left out. Outlines can cross where areas are narrower than the tolerance.
 Geometries simplifiedCoverage(const Geometries& areas, double tolerance);
 
 }  // namespace leeward
