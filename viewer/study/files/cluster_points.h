@@ -3,6 +3,7 @@
 #include <optional>
 #include <string>
 
+#include "analysis/sightings/clusters.h"
 #include "shared/layer/layer.h"
 
 namespace leeward::study {
@@ -22,6 +23,9 @@ struct ClusteredPoints {
 };
 
 /// One output row an input row, in order; geometry as read. Rows without a point (or, with days, without a time) are alone.
+/// "core", "edge", "alone".
+const char* roleName(analysis::ClusterRole role);
+
 Result<ClusteredPoints> clusterPoints(const ClusterPointsRequest& request, Progress& progress);
 
 }  // namespace leeward::study

@@ -186,10 +186,14 @@ Result<std::vector<std::int32_t>> areaOf(const Layer* areas, const std::vector<P
   return rows;
 }
 
+std::string bookKey(const RunContext& context, const std::string& ledger_state) {
+  return stepKey("book", {ledger_state, toIso(context.as_of), context.keyOf("premises"), context.keyOf("blocks"), context.frame.definition()});
+}
+
 Result<Book> readBook(RunContext& context, Progress progress) {
   Book book;
   LEEWARD_ASSIGN(state, context.ledger.stateKey());
-  book.key = stepKey("book", {state, toIso(context.as_of), context.keyOf("premises"), context.keyOf("blocks"), context.frame.definition()});
+  book.key = bookKey(context, state);
   LEEWARD_ASSIGN(looks, context.ledger.read(Entity::Looks));
   LEEWARD_ASSIGN(sightings, context.ledger.read(Entity::Sightings));
   LEEWARD_ASSIGN(visits, context.ledger.read(Entity::Visits));
@@ -264,7 +268,7 @@ Result<void> keepAnimals(RunContext& context, const Book& book, Progress progres
       progress));
   // The key of a later, equal book includes what was just written, so it is taken anew.
   LEEWARD_ASSIGN(state, context.ledger.stateKey());
-  return context.ledger.setSetting("gather_key", stepKey("book", {state, toIso(context.as_of), context.keyOf("premises"), context.keyOf("blocks"), context.frame.definition()}));
+  return context.ledger.setSetting("gather_key", bookKey(context, state));
 }
 
 }  // namespace leeward::study

@@ -50,6 +50,9 @@ struct Book {
 /// Reads, locates and gathers. Needs placeRecords() to have run.
 Result<Book> readBook(RunContext& context, Progress progress);
 
+/// The key of a book that is read while the ledger is in this state (Ledger::stateKey).
+std::string bookKey(const RunContext& context, const std::string& ledger_state);
+
 /// Writes the animals and their links into the ledger (ids stay while their gather_key stays). For a book of all rows.
 Result<void> keepAnimals(RunContext& context, const Book& book, Progress progress);
 

@@ -1,0 +1,125 @@
+#include "viewer/study/run/blocks.h"
+
+#include "shared/base/text.h"
+#include "viewer/study/run/rows.h"
+
+namespace leeward::study {
+namespace {
+
+constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
+
+std::vector<std::int64_t> wide(const std::vector<int>& values) { return {values.begin(), values.end()}; }
+
+std::string isoOrNothing(const std::optional<Date>& date) { return date ? toIso(*date) : ""; }
+
+}  // namespace
+
+analysis::WhereNextRequest whereNextRequest(const RunContext& context, const std::vector<double>& need) {
+  const StudyFile& study = context.study;
+  analysis::WhereNextRequest request;
+  request.unmet.level = study.level;
+  request.unmet.need = need;
+  request.rank = {.k = study.top_k, .draws = 1000, .level = study.level, .seed = study.seed};
+  request.outing.hours = study.outings.hours;
+  request.outing.minutes_per_door = study.outings.minutes_per_door;
+  request.outing.minutes_per_visit = study.outings.minutes_per_visit;
+  request.outing.walking_kmh = study.outings.walking_kmh;
+  request.outing.driving_kmh = study.outings.driving_kmh;
+  if (study.outings.start_lon_lat) {
+    if (auto to_frame = Transform::between(Crs::wgs84(), context.frame)) request.outing.start = (*to_frame)(*study.outings.start_lon_lat);
+  } else if (const Layer* blocks = context.layer("blocks"); blocks != nullptr && !blocks->geometry.bbox().isEmpty()) {
+    request.outing.start = blocks->geometry.bbox().center();
+  }
+  return request;
+}
+
+std::string blocksKey(const RunContext& context, const Book& book, const std::string& facts_key) {
+  const auto& study = context.study;
+  std::vector<std::string> fields = {book.key, facts_key, std::to_string(study.seed), std::to_string(study.top_k), std::to_string(study.service_interval_days)};
+  const auto& outings = study.outings;
+  for (const double number : {study.level, study.half_life_days, outings.hours, outings.minutes_per_door, outings.minutes_per_visit, outings.walking_kmh,
+                              outings.driving_kmh, outings.start_lon_lat ? outings.start_lon_lat->x : kNan, outings.start_lon_lat ? outings.start_lon_lat->y : kNan}) {
+    fields.push_back(formatNumber(number));
+  }
+  for (const auto& [look, chances] : study.chance_of_seeing) {
+    for (const double chance : chances) fields.push_back(look + formatNumber(chance));
+  }
+  return stepKey("blocks", fields);
+}
+
+Layer blocksLayer(const Layer& blocks, const BlockFacts& facts, const analysis::WhereNext& found) {
+  const auto& coverage = found.coverage.blocks;
+  const auto& unmet = found.unmet;
+  const auto& ranking = found.ranking;
+  const std::size_t n = blocks.rows();
+  std::vector<std::string> state, last_look;
+  std::vector<std::optional<std::int64_t>> rank(n), rank_low(n), rank_high(n);
+  std::vector<double> minutes(n, kNan), per_hour(n, kNan), top(n, kNan), rank_top(n, kNan);
+  for (std::size_t i = 0; i < n; ++i) {
+    state.emplace_back(analysis::stateKey(coverage.state[i]));
+    last_look.push_back(isoOrNothing(coverage.last_look[i]));
+    if (ranking.rank[i] == 0) continue;
+    rank[i] = ranking.rank[i], rank_low[i] = ranking.rank_low[i], rank_high[i] = ranking.rank_high[i];
+    minutes[i] = ranking.minutes[i], per_hour[i] = ranking.per_crew_hour[i];
+    top[i] = ranking.chance_top_k[i], rank_top[i] = ranking.chance_rank_k[i];
+  }
+  Layer layer;
+  layer.name = "blocks";
+  layer.geometry = blocks.geometry;
+  layer.crs = blocks.crs;
+  layer.table = TableMaker{}
+      .texts("block_id", facts.id).named("group_id", facts.group).reals("people", facts.people).reals("housing_units", facts.housing_units)
+      .integers("doors", wide(coverage.doors)).integers("doors_looked", wide(coverage.doors_looked)).integers("looks", wide(coverage.looks))
+      .integers("planned_looks", wide(coverage.planned_looks)).integers("dogs_known", wide(coverage.dogs_known))
+      .integers("dogs_overdue", wide(coverage.dogs_overdue)).integers("finds", wide(found.effort.finds)).reals("share_never", coverage.share_never)
+      .named("last_look", last_look).texts("state", state).reals("rate", unmet.rate).reals("rate_low", unmet.rate_low).reals("rate_high", unmet.rate_high)
+      .reals("need", facts.need).reals("heat", facts.heat).reals("unmet", unmet.unmet).reals("unmet_in_need", unmet.unmet_in_need)
+      .reals("mass", unmet.mass).reals("minutes", minutes).reals("per_crew_hour", per_hour).reals("chance_top_k", top).reals("chance_rank_k", rank_top)
+      .integers("low", wide(unmet.low)).integers("high", wide(unmet.high)).integers("rank", rank).integers("rank_low", rank_low).integers("rank_high", rank_high)
+      .texts("because", found.because).done();
+  return layer;
+}
+
+Layer premisesLayer(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors) {
+  const std::size_t n = book.doors.size();
+  std::vector<std::string> block(n), state(n), last_look(n);
+  std::vector<std::int64_t> looked(n), dogs(n), asked(n);
+  Layer layer;
+  layer.name = "premises";
+  layer.crs = context.frame;
+  layer.geometry.reserve(n, n);
+  for (std::size_t i = 0; i < n; ++i) {
+    if (book.doors.block[i] >= 0) block[i] = block_ids[static_cast<std::size_t>(book.doors.block[i])];
+    state[i] = analysis::stateKey(doors.state[i]);
+    last_look[i] = isoOrNothing(doors.last_look[i]);
+    looked[i] = doors.looks[i] > 0 ? 1 : 0;
+    dogs[i] = doors.dogs_known[i];
+    asked[i] = book.doors.asked_not_to_return[i] && *book.doors.asked_not_to_return[i] <= context.as_of ? 1 : 0;
+    if (std::isnan(book.doors.position[i].x)) layer.geometry.addNone();
+    else layer.geometry.addPoint(book.doors.position[i]);
+  }
+  layer.table = TableMaker{}
+      .texts("premises_id", book.doors.id).named("block_id", block).texts("address", book.doors.address).integers("looked", looked)
+      .named("last_look", last_look).integers("dogs_known", dogs).texts("state", state).integers("asked_not_to_return", asked).done();
+  return layer;
+}
+
+Table nextTable(const Table& blocks) {
+  std::vector<std::pair<std::int64_t, std::size_t>> ranked;
+  for (std::size_t row = 0; row < blocks.rows(); ++row) {
+    if (const auto rank = columnOf(blocks, "rank").asInteger(row)) ranked.emplace_back(*rank, row);
+  }
+  std::ranges::sort(ranked);
+  std::vector<std::size_t> order;
+  for (const auto& [rank, row] : ranked) order.push_back(row);
+  const Table sorted = blocks.take(order);
+  Table next;
+  next.setRows(order.size());
+  for (const char* name : {"block_id", "rank", "rank_low", "rank_high", "unmet", "unmet_in_need", "low", "high", "mass", "per_crew_hour", "chance_top_k",
+                           "chance_rank_k", "doors", "doors_looked", "last_look", "state", "because"}) {
+    next.add(columnOf(sorted, name));
+  }
+  return next;
+}
+
+}  // namespace leeward::study

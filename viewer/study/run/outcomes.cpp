@@ -1,0 +1,167 @@
+#include "viewer/study/run/outcomes.h"
+
+#include <set>
+
+#include "viewer/study/reference.h"
+#include "viewer/study/run/rows.h"
+
+namespace leeward::study {
+namespace {
+
+/// Areas to count by: their layer (null: the whole study), ids and names.
+struct CountAreas {
+  const Layer* layer = nullptr;
+  std::vector<std::string> id, name;
+};
+
+Result<CountAreas> countAreas(const RunContext& context, const std::string& by) {
+  if (by.empty()) return CountAreas{nullptr, {"all"}, {context.study.name}};
+  const Layer* layer = context.layer(by);
+  if (layer == nullptr || !layer->hasGeometry()) {
+    return Problem{ProblemCode::NotFound, fmt::format("the study has no area layer \"{}\"", by), "study.toml", fmt::format("Take one in (leeward take-in DIR {} FILE), or count by another", by)};
+  }
+  CountAreas areas{layer, textsOf(layer->table, "id"), textsOf(layer->table, "name")};
+  areas.name.resize(layer->rows());
+  for (std::size_t i = 0; i < areas.name.size(); ++i) {
+    if (areas.name[i].empty()) areas.name[i] = areas.id[i];
+  }
+  return areas;
+}
+
+/// The events of the book, each in the area of its look.
+struct Events {
+  std::vector<analysis::LookEvent> looks;
+  std::vector<analysis::MetEvent> met;
+  std::vector<analysis::OutcomeEvent> outcomes;
+  std::vector<analysis::CheckedAnimal> animals;
+};
+
+Events eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_look) {
+  Events events;
+  std::vector<bool> is_visit(book.looks.rows());
+  for (const std::size_t look : book.visit_look) is_visit[look] = true;
+  const auto result = textsOf(book.looks, "door_result");
+  for (std::size_t look = 0; look < book.looks.rows(); ++look) {
+    events.looks.push_back({area_of_look[look], book.look_date[look], is_visit[look] || result[look] == "welcomed"});
+  }
+  events.animals.resize(book.dogs.animals.size());
+  for (std::size_t visit = 0; visit < book.visits.rows(); ++visit) {
+    const std::size_t look = book.visit_look[visit];
+    const auto animal = book.visit_animal[visit];
+    events.met.push_back({area_of_look[look], book.look_date[look], animal});
+    if (animal >= 0) events.animals[static_cast<std::size_t>(animal)].area = area_of_look[look];
+  }
+  for (std::size_t i = 0; i < events.animals.size(); ++i) events.animals[i].found = book.found[i];
+
+  std::unordered_map<std::string, std::size_t> visit_row, look_row;
+  const auto visit_ids = textsOf(book.visits, "id"), look_ids = textsOf(book.looks, "id");
+  for (std::size_t row = 0; row < visit_ids.size(); ++row) visit_row.emplace(visit_ids[row], row);
+  for (std::size_t row = 0; row < look_ids.size(); ++row) look_row.emplace(look_ids[row], row);
+  const auto of = textsOf(book.outcomes, "visit_id"), outcome = textsOf(book.outcomes, "outcome");
+  std::set<std::size_t> referred_looks;
+  for (std::size_t row = 0; row < book.outcomes.rows(); ++row) {
+    const std::size_t visit = visit_row.at(of[row]);
+    const Date date = *dateAt(columnOf(book.outcomes, "date"), row);
+    const auto add = [&](analysis::OutcomeKind kind) { events.outcomes.push_back({area_of_look[book.visit_look[visit]], date, book.visit_animal[visit], kind}); };
+    if (outcome[row] == "given_up") add(analysis::OutcomeKind::GivenUp);
+    if (outcome[row] == "neutered") add(analysis::OutcomeKind::Neutered);
+    if (outcome[row] == "referred") add(analysis::OutcomeKind::Referred), referred_looks.insert(book.visit_look[visit]);
+  }
+  // A case that was referred without an animal at hand (nobody let the crew in) counts once.
+  const auto referral_look = textsOf(book.referrals, "look_id");
+  for (std::size_t row = 0; row < book.referrals.rows(); ++row) {
+    const auto look = look_row.find(referral_look[row]);
+    if (look == look_row.end() || referred_looks.contains(look->second)) continue;
+    events.outcomes.push_back({area_of_look[look->second], *dateAt(columnOf(book.referrals, "date"), row), -1, analysis::OutcomeKind::Referred});
+  }
+  return events;
+}
+
+}  // namespace
+
+analysis::ImprovedRule improvedRule(const StudyFile& study) {
+  analysis::ImprovedRule rule;
+  rule.min_days = study.improved.days_apart;
+  return rule;
+}
+
+Result<Table> changedTable(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress) {
+  LEEWARD_ASSIGN(areas, countAreas(context, by));
+  std::vector<std::int32_t> area_of_look(book.looks.rows(), 0);
+  if (areas.layer != nullptr) {
+    LEEWARD_ASSIGN(located, areaOf(areas.layer, book.look_position, progress));
+    area_of_look = std::move(located);
+  }
+  const Events events = eventsOf(book, area_of_look);
+  analysis::ChangedRequest request{.areas = areas.id.size(), .every = every, .as_of = context.as_of, .from = std::nullopt, .rule = improvedRule(context.study)};
+  LEEWARD_ASSIGN(rows, analysis::countChanges({events.looks, events.met, events.outcomes, events.animals}, request, progress));
+  std::vector<std::string> id, name, period;
+  std::vector<std::int64_t> looks, visits, dogs, given_up, improved, neutered, referred;
+  for (const auto& row : rows) {
+    const bool inside = row.area >= 0;
+    id.push_back(inside ? areas.id[static_cast<std::size_t>(row.area)] : "");
+    name.push_back(inside ? areas.name[static_cast<std::size_t>(row.area)] : "elsewhere");
+    period.push_back(row.period.name());
+    looks.push_back(row.looks), visits.push_back(row.visits), dogs.push_back(row.dogs_met), given_up.push_back(row.given_up);
+    improved.push_back(row.improved), neutered.push_back(row.neutered), referred.push_back(row.referred);
+  }
+  return TableMaker{}
+      .named("area_id", id).texts("area_name", name).texts("period", period).integers("looks", looks).integers("visits", visits)
+      .integers("dogs_met", dogs).integers("given_up", given_up).integers("improved", improved).integers("neutered", neutered)
+      .integers("referred", referred).done();
+}
+
+Table dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors) {
+  struct Due {
+    Date date;
+    std::int32_t door;
+    std::string what;
+  };
+  std::vector<Due> list;
+  // A promise stands until somebody looks there again on or after the day it was given for, or later than it was given.
+  std::unordered_map<std::int32_t, std::size_t> latest;
+  for (std::size_t look = 0; look < book.looks.rows(); ++look) {
+    const auto door = book.look_door[look];
+    if (door < 0) continue;
+    const auto [at, is_new] = latest.try_emplace(door, look);
+    if (!is_new && book.look_date[look] >= book.look_date[at->second]) at->second = look;
+  }
+  const auto promised = textsOf(book.looks, "promised");
+  const Column& return_by = columnOf(book.looks, "return_by");
+  std::set<std::int32_t> promised_doors;
+  for (const auto& [door, look] : latest) {
+    const auto date = dateAt(return_by, look);
+    if (!date || book.doors.asked_not_to_return[static_cast<std::size_t>(door)]) continue;
+    list.push_back({*date, door, promised[look].empty() ? "promised return" : "promised: " + promised[look]});
+    promised_doors.insert(door);
+  }
+  for (std::size_t door = 0; door < book.doors.size(); ++door) {
+    const auto at = static_cast<std::int32_t>(door);
+    if (!doors.due[door] || *doors.due[door] > context.as_of || promised_doors.contains(at) || book.doors.asked_not_to_return[door]) continue;
+    list.push_back({*doors.due[door], at, "known dog not seen within the service interval"});
+  }
+  std::ranges::sort(list, [](const Due& a, const Due& b) { return std::tie(a.date, a.door) < std::tie(b.date, b.door); });
+  std::vector<std::string> premises, block, address, date, what;
+  for (const auto& due : list) {
+    const auto door = static_cast<std::size_t>(due.door);
+    premises.push_back(book.doors.id[door]);
+    block.push_back(book.doors.block[door] >= 0 ? block_ids[static_cast<std::size_t>(book.doors.block[door])] : "");
+    address.push_back(book.doors.address[door]);
+    date.push_back(toIso(due.date));
+    what.push_back(due.what);
+  }
+  return TableMaker{}.texts("premises_id", premises).named("block_id", block).texts("address", address).texts("due", date).texts("what", what).done();
+}
+
+ImprovedCount countImproved(const Book& book, const analysis::ImprovedRule& rule) {
+  ImprovedCount count;
+  for (const auto& checks : book.found) {
+    const auto judgement = analysis::judge(checks, rule);
+    if (judgement.change == analysis::Change::NotComparable) continue;
+    ++count.compared;
+    if (judgement.change == analysis::Change::Improved) ++count.improved;
+  }
+  return count;
+}
+
+}  // namespace leeward::study

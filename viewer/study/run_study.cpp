@@ -1,0 +1,291 @@
+#include "viewer/study/run_study.h"
+
+#include "analysis/rounds/doors.h"
+#include "viewer/study/reference.h"
+#include "viewer/study/run/blocks.h"
+#include "viewer/study/run/outcomes.h"
+#include "viewer/study/run/overlays.h"
+#include "viewer/study/run/public_layers.h"
+#include "viewer/study/run/rows.h"
+#include "viewer/study/run/session.h"
+#include "viewer/study/run/sighting_layers.h"
+
+namespace leeward::study {
+namespace {
+
+Layer tableAsLayer(std::string name, Table table) {
+  Layer layer;
+  layer.name = std::move(name);
+  layer.table = std::move(table);
+  return layer;
+}
+
+/// The blocks' facts and the heart's answer, worked out at most once a run and only if some step is stale.
+class Heart {
+ public:
+  Heart(Session& session, std::string facts_key) : session_(session), facts_key_(std::move(facts_key)) {}
+
+  Result<const BlockFacts*> facts(Progress progress) {
+    if (!facts_) {
+      LEEWARD_ASSIGN(made, blockFacts(session_.context, progress));
+      facts_ = std::make_unique<BlockFacts>(std::move(made));
+    }
+    return static_cast<const BlockFacts*>(facts_.get());
+  }
+  Result<const analysis::WhereNext*> answer(Progress progress) {
+    if (!answer_) {
+      LEEWARD_ASSIGN(known, facts(progress.part(0, 0.3)));
+      auto working = progress.part(0.3, 1);
+      LEEWARD_ASSIGN(made, analysis::whereNext(recordOf(session_.context, session_.book), whereNextRequest(session_.context, known->need), working));
+      answer_ = std::make_unique<analysis::WhereNext>(std::move(made));
+    }
+    return static_cast<const analysis::WhereNext*>(answer_.get());
+  }
+  const std::string& factsKey() const { return facts_key_; }
+  std::string key() const { return blocksKey(session_.context, session_.book, facts_key_); }
+
+ private:
+  Session& session_;
+  std::string facts_key_;
+  std::unique_ptr<BlockFacts> facts_;
+  std::unique_ptr<analysis::WhereNext> answer_;
+};
+
+/// Whole-study numbers that need the heart's answer; kept as a table of one row so that they can be cached.
+Table totalsTable(const Session& session, const analysis::WhereNext& found, std::vector<std::string> remarks) {
+  remarks.insert(remarks.end(), found.unmet.remarks.begin(), found.unmet.remarks.end());
+  std::int64_t met = 0;
+  for (const int dogs : found.coverage.blocks.dogs_met) met += dogs;
+  const auto improved = countImproved(session.book, improvedRule(session.study));
+  std::string joined;
+  for (const auto& remark : remarks) joined += remark + "\n";
+  return TableMaker{}
+      .reals("unmet", {found.ranking.total_unmet}).integers("low", std::vector<std::int64_t>{found.ranking.total_low}).integers("high", std::vector<std::int64_t>{found.ranking.total_high})
+      .integers("met", std::vector<std::int64_t>{met}).integers("improved", std::vector<std::int64_t>{improved.improved})
+      .integers("improved_of", std::vector<std::int64_t>{improved.compared}).texts("remarks", std::vector<std::string>{joined}).done();
+}
+
+void readTotals(Findings& findings, const Table& kept, const Book& book) {
+  auto& totals = findings.totals;
+  const Table& blocks = findings.blocks.table;
+  const auto sum = [&](const char* column) {
+    std::int64_t all = 0;
+    for (std::size_t row = 0; row < blocks.rows(); ++row) all += columnOf(blocks, column).asInteger(row).value_or(0);
+    return all;
+  };
+  const auto whole = [&](const char* column) { return columnOf(kept, column).asInteger(0).value_or(0); };
+  totals.blocks = static_cast<std::int64_t>(blocks.rows());
+  for (std::size_t row = 0; row < blocks.rows(); ++row) totals.blocks_never += columnOf(blocks, "state").textAt(row) == "never" && columnOf(blocks, "doors").asInteger(row).value_or(0) > 0 ? 1 : 0;
+  totals.doors = sum("doors"), totals.doors_looked = sum("doors_looked"), totals.dogs_known = sum("dogs_known");
+  totals.looks = static_cast<std::int64_t>(book.looks.rows());
+  totals.planned_looks = sum("planned_looks");
+  totals.sightings = static_cast<std::int64_t>(book.sightings.rows());
+  totals.clusters = static_cast<std::int64_t>(findings.clusters.rows());
+  totals.dogs_met = whole("met"), totals.improved = whole("improved"), totals.improved_of = whole("improved_of");
+  totals.unmet = columnOf(kept, "unmet").asReal(0).value_or(0);
+  totals.unmet_low = static_cast<double>(whole("low")), totals.unmet_high = static_cast<double>(whole("high"));
+  for (const char* name : {"visits", "given_up", "neutered", "referred"}) {
+    std::int64_t all = 0;
+    for (std::size_t row = 0; row < findings.changed.rows(); ++row) all += columnOf(findings.changed, name).asInteger(row).value_or(0);
+    (name == std::string_view("visits") ? totals.visits : name == std::string_view("given_up") ? totals.given_up : name == std::string_view("neutered") ? totals.neutered : totals.referred) = all;
+  }
+  const Column& remarks = columnOf(kept, "remarks");
+  std::string line;
+  for (const char c : remarks.asText(0)) {
+    if (c == '\n') findings.remarks.push_back(std::exchange(line, ""));
+    else line += c;
+  }
+}
+
+Result<void> countLedgerRows(Session& session, Findings& findings) {
+  LEEWARD_ASSIGN(placements, session.ledger.read(Entity::Placements));
+  for (const auto& decision : textsOf(placements, "decision")) findings.totals.undecided += decision == "undecided" ? 1 : 0;
+  LEEWARD_ASSIGN(refused, session.ledger.count(Entity::RefusedRows));
+  findings.totals.refused_rows = static_cast<std::int64_t>(refused);
+  if (findings.totals.undecided > 0) {
+    findings.remarks.push_back(fmt::format("{} addresses as typed could not be decided between several places; looks there count for no door.", findings.totals.undecided));
+  }
+  return {};
+}
+
+void describeStudy(const Session& session, Findings& findings) {
+  const StudyFile& study = session.study;
+  findings.name = study.name;
+  findings.crs = session.context.frame;
+  findings.as_of = session.context.as_of;
+  findings.level = study.level;
+  findings.seed = study.seed;
+  findings.top_k = study.top_k;
+  findings.service_interval_days = study.service_interval_days;
+  for (const auto& kind : layerKinds()) {
+    const auto source = study.sources.find(kind);
+    if (source == study.sources.end()) continue;
+    const auto& table = source->second;
+    std::string label = table.label.empty() ? layerLabel(kind) : table.label;
+    if (!table.source.empty()) label += ", " + table.source;
+    findings.sources.push_back({label, std::filesystem::path(table.file).filename().string(), table.year, table.licence});
+    if (kind == "heat") findings.heat_kind = table.kind, findings.heat_unit = table.unit;
+  }
+  findings.improved_rule = analysis::inWords(improvedRule(study));
+  findings.methods = {
+      "Addresses are placed by agreement weights (Fellegi & Sunter 1969; Winkler 1990) on address points and street ranges.",
+      "Clusters of sightings: DBSCAN (Ester et al. 1996).",
+      "Heat by block: means with exact coverage of raster cells. Census figures by area: areal interpolation (Goodchild & Lam 1980).",
+      "Dogs not yet met: planned finds per effective planned door, gamma-Poisson shrinkage (Clayton & Kaldor 1987), summed over doors not lately looked at.",
+      "Ranking: expected unmet dogs in need per crew-hour; its certainty by 1,000 seeded draws."};
+}
+
+/// Streets, context and heat: what maps need beside the results.
+Result<void> addContext(Session& session, Findings& findings, Progress& progress) {
+  const RunContext& context = session.context;
+  if (const Layer* streets = context.layer("streets")) {
+    findings.streets.name = "streets";
+    findings.streets.crs = streets->crs;
+    findings.streets.geometry = streets->geometry;
+    findings.streets.table = TableMaker{}.texts("name", textsOf(streets->table, "name")).named("kind", textsOf(streets->table, "kind")).done();
+  }
+  for (const auto& [kind, drawn] : std::initializer_list<std::pair<const char*, const char*>>{
+           {"water", "water"}, {"parks", "park"}, {"areas", "area"}, {"jurisdictions", "jurisdiction"}, {"boundary", "boundary"}}) {
+    if (const Layer* layer = context.layer(kind); layer != nullptr && layer->hasGeometry()) findings.context.push_back({drawn, *layer});
+  }
+  if (const auto heat = session.study.sources.find("heat"); heat != session.study.sources.end()) {
+    LEEWARD_ASSIGN(raster, readRaster(session.study.pathOf(heat->second), progress));
+    findings.heat = std::move(raster);
+  }
+  return {};
+}
+
+std::string changedBy(const StudyFile& study) {
+  const auto& by = study.outputs.changed_by;
+  return study.sources.contains(by) ? by : "";
+}
+
+Result<void> fill(Session& session, Findings& findings, std::string& key, Progress progress) {
+  LEEWARD_ASSIGN(facts_key, blockFactsKey(session.context));
+  Heart heart(session, facts_key);
+  key = heart.key();
+  const Layer& blocks = *session.context.layer("blocks");
+  const auto block_ids = textsOf(blocks.table, "id");
+  const auto product = [&](const std::string& name, const std::string& title, const std::string& part_key, double from, double to,
+                           const std::function<Result<Layer>(Progress&)>& make) -> Result<Layer> {
+    LEEWARD_ASSIGN(made, session.steps.product(name, title, part_key, progress.part(from, to), make));
+    return std::move(made.layer);
+  };
+  LEEWARD_ASSIGN(ranked, product("blocks", "Ranking blocks", key, 0, 0.5, [&](Progress& step) -> Result<Layer> {
+    LEEWARD_ASSIGN(facts, heart.facts(step.part(0, 0.3)));
+    LEEWARD_ASSIGN(answer, heart.answer(step.part(0.3, 1)));
+    return blocksLayer(blocks, *facts, *answer);
+  }));
+  findings.blocks = std::move(ranked);
+  findings.next = nextTable(findings.blocks.table);
+  LEEWARD_ASSIGN(premises, product("premises", "Telling looked-at doors from others", stepKey("premises", {key}), 0.5, 0.6, [&](Progress& step) -> Result<Layer> {
+    LEEWARD_ASSIGN(answer, heart.answer(step));
+    return premisesLayer(session.context, session.book, block_ids, answer->coverage.doors);
+  }));
+  findings.premises = std::move(premises);
+  LEEWARD_ASSIGN(due, product("due", "Listing what is due", stepKey("due", {key}), 0.6, 0.65, [&](Progress& step) -> Result<Layer> {
+    LEEWARD_ASSIGN(answer, heart.answer(step));
+    return tableAsLayer("due", dueTable(session.context, session.book, block_ids, answer->coverage.doors));
+  }));
+  findings.due = std::move(due.table);
+  const auto improved_days = std::to_string(session.study.improved.days_apart);
+  LEEWARD_ASSIGN(totals, product("totals", "Adding up", stepKey("totals", {key, improved_days}), 0.65, 0.7, [&](Progress& step) -> Result<Layer> {
+    LEEWARD_ASSIGN(facts, heart.facts(step));
+    LEEWARD_ASSIGN(answer, heart.answer(step));
+    return tableAsLayer("totals", totalsTable(session, *answer, facts->remarks));
+  }));
+  const auto cluster_key = stepKey("clusters", {session.book.key, fmt::format("{} {}", session.study.clusters.within_m, session.study.clusters.at_least)});
+  SightingLayers sighted;  // two products of one computation: made together if either is stale
+  const auto cluster = [&](Progress& step) -> Result<void> {
+    if (sighted.sightings.table.width() == 0) {
+      LEEWARD_ASSIGN(made, sightingLayers(session.context, session.book, block_ids, step));
+      sighted = std::move(made);
+    }
+    return {};
+  };
+  LEEWARD_ASSIGN(sightings, product("sightings", "Finding clusters of sightings", cluster_key, 0.7, 0.8, [&](Progress& step) -> Result<Layer> {
+    LEEWARD_TRY(cluster(step));
+    return sighted.sightings;
+  }));
+  LEEWARD_ASSIGN(clusters, product("clusters", "Outlining clusters", cluster_key, 0.8, 0.85, [&](Progress& step) -> Result<Layer> {
+    LEEWARD_TRY(cluster(step));
+    return sighted.clusters;
+  }));
+  findings.sightings = std::move(sightings);
+  findings.clusters = std::move(clusters);
+  const std::string by = changedBy(session.study);
+  findings.changed_by = by.empty() ? "Whole study" : layerLabel(by);
+  findings.changed_every = *parseEvery(session.study.outputs.every);
+  const auto changed_key = stepKey("changed", {session.book.key, session.context.keyOf(by), by, session.study.outputs.every, improved_days});
+  LEEWARD_ASSIGN(changed, product("changed", "Counting what changed", changed_key, 0.85, 0.95, [&](Progress& step) -> Result<Layer> {
+    LEEWARD_ASSIGN(table, changedTable(session.context, session.book, by, findings.changed_every, step));
+    return tableAsLayer("changed", std::move(table));
+  }));
+  findings.changed = std::move(changed.table);
+  key = stepKey("findings", {key, cluster_key, changed_key});
+  readTotals(findings, totals.table, session.book);
+  return {};
+}
+
+}  // namespace
+
+Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
+  LEEWARD_ASSIGN(session, openSession(request, progress.part(0, 0.5)));
+  auto findings = std::make_shared<Findings>();
+  RunOutcome outcome;
+  LEEWARD_TRY(fill(*session, *findings, outcome.key, progress.part(0.5, 0.95)));
+  describeStudy(*session, *findings);
+  LEEWARD_TRY(countLedgerRows(*session, *findings));
+  auto reading = progress.part(0.95, 1);
+  LEEWARD_TRY(addContext(*session, *findings, reading));
+  findings->remarks.insert(findings->remarks.end(), session->context.remarks.begin(), session->context.remarks.end());
+  LEEWARD_TRY(session->ledger.close());
+  outcome.study = session->study;
+  outcome.steps = session->steps.reports();
+  outcome.findings = std::move(findings);
+  progress.report(1);
+  return outcome;
+}
+
+Result<Layer> doorsToKnock(const DoorsRequest& request, Progress& progress) {
+  LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.6)));
+  LEEWARD_ASSIGN(facts_key, blockFactsKey(session->context));
+  Heart heart(*session, facts_key);
+  LEEWARD_ASSIGN(facts, heart.facts(progress.part(0.6, 0.7)));
+  LEEWARD_ASSIGN(answer, heart.answer(progress.part(0.7, 0.9)));
+  analysis::DoorRequest rounds{whereNextRequest(session->context, facts->need).outing, request.crews};
+  rounds.outing.hours = request.hours;
+  auto choosing = progress.part(0.9, 1);
+  LEEWARD_ASSIGN(doors, analysis::doorsToKnock(recordOf(session->context, session->book), answer->coverage, answer->unmet, rounds, choosing));
+  LEEWARD_ASSIGN(to_lon_lat, Transform::between(session->context.frame, Crs::wgs84()));
+  Layer layer;
+  layer.name = "doors";
+  layer.crs = Crs::wgs84();
+  std::vector<std::string> premises, block, address, due, hazard;
+  std::vector<double> lon, lat;
+  for (std::size_t i = 0; i < doors.size(); ++i) {
+    const auto door = static_cast<std::size_t>(doors.door[i]);
+    const Point at = to_lon_lat(session->book.doors.position[door]);
+    layer.geometry.addPoint(at);
+    lon.push_back(at.x), lat.push_back(at.y);
+    premises.push_back(session->book.doors.id[door]), address.push_back(session->book.doors.address[door]), hazard.push_back(session->book.doors.hazard[door]);
+    block.push_back(doors.block[i] >= 0 ? facts->id[static_cast<std::size_t>(doors.block[i])] : "");
+    due.push_back(doors.due[i] ? toIso(*doors.due[i]) : "");
+  }
+  layer.table = TableMaker{}
+      .integers("crew", std::vector<std::int64_t>(doors.crew.begin(), doors.crew.end())).integers("order", std::vector<std::int64_t>(doors.order.begin(), doors.order.end()))
+      .texts("premises_id", premises).named("block_id", block).texts("address", address).reals("lon", lon).reals("lat", lat)
+      .reals("chance_unmet", doors.chance_unmet).reals("unmet_in_need", doors.unmet_in_need).reals("minutes", doors.minutes).named("due", due)
+      .texts("hazard", hazard).texts("because", doors.because).done();
+  LEEWARD_TRY(session->ledger.close());
+  return layer;
+}
+
+Result<Table> whatChanged(const ChangedStudyRequest& request, Progress& progress) {
+  LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.8)));
+  LEEWARD_ASSIGN(table, changedTable(session->context, session->book, request.by, request.every, progress.part(0.8, 1)));
+  LEEWARD_TRY(session->ledger.close());
+  return table;
+}
+
+}  // namespace leeward::study

@@ -1,0 +1,48 @@
+#pragma once
+/// Brings a study's findings up to date: every stale step runs again, all others are read from the cache.
+#include <filesystem>
+#include <optional>
+
+#include "viewer/study/findings.h"
+#include "viewer/study/steps.h"
+#include "viewer/study/study_file.h"
+
+namespace leeward::study {
+
+struct RunRequest {
+  std::filesystem::path folder;
+  std::optional<Date> as_of;             ///< instead of the study file's; without either: today
+  std::optional<std::uint64_t> seed;
+  std::optional<double> level;
+  std::optional<int> top_k;
+};
+
+struct RunOutcome {
+  StudyFile study;
+  Snapshot findings;
+  std::vector<StepReport> steps;
+  std::string key;  ///< of the findings: equal keys, equal findings
+};
+
+/// Steps: reading the public layers, placing addresses, gathering animals, locating, overlays (people, heat, need), clusters,
+/// blocks (states, expected unmet, ranking), outcomes. Blocks are needed for most of it: without them BadData, with the
+/// take-in command that mends it. Progress and stop throughout; a stop leaves what was finished.
+Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress);
+
+struct DoorsRequest {
+  RunRequest run;
+  double hours = 4;
+  int crews = 1;
+};
+/// The doors to knock: crew, order, premises_id, block_id, address (private), lon, lat, chance_unmet, unmet_in_need, minutes, due,
+/// hazard (private), because; points in EPSG:4326.
+Result<Layer> doorsToKnock(const DoorsRequest& request, Progress& progress);
+
+struct ChangedStudyRequest {
+  RunRequest run;
+  std::string by;  ///< kind of area layer; "" = the whole study
+  Every every = Every::Quarter;
+};
+Result<Table> whatChanged(const ChangedStudyRequest& request, Progress& progress);
+
+}  // namespace leeward::study
