@@ -7,4 +7,6 @@
 #include <QPainterPath>
 #include <QString>
 
+#include <numbers>
+
 #include "shared/base/precompiled.h"

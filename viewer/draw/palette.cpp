@@ -1,0 +1,112 @@
+#include "viewer/draw/palette.h"
+
+#include "viewer/study/findings.h"
+
+namespace leeward::draw {
+namespace {
+
+double toLinear(double channel) { return channel <= 0.04045 ? channel / 12.92 : std::pow((channel + 0.055) / 1.055, 2.4); }
+double fromLinear(double channel) {
+  const double c = std::clamp(channel, 0.0, 1.0);
+  return c <= 0.0031308 ? 12.92 * c : 1.055 * std::pow(c, 1 / 2.4) - 0.055;
+}
+
+std::array<double, 3> linearOf(const QColor& colour) {
+  return {toLinear(colour.redF()), toLinear(colour.greenF()), toLinear(colour.blueF())};
+}
+
+std::array<double, 3> labOf(const QColor& colour) {
+  const auto [r, g, b] = linearOf(colour);
+  const auto f = [](double t) { return t > 216.0 / 24389 ? std::cbrt(t) : (24389.0 / 27 * t + 16) / 116; };
+  const double x = f((0.4124564 * r + 0.3575761 * g + 0.1804375 * b) / 0.95047);
+  const double y = f(0.2126729 * r + 0.7151522 * g + 0.0721750 * b);
+  const double z = f((0.0193339 * r + 0.1191920 * g + 0.9503041 * b) / 1.08883);
+  return {116 * y - 16, 500 * (x - y), 200 * (y - z)};
+}
+
+}  // namespace
+
+const std::vector<QColor>& brewerPurples() {
+  static const std::vector<QColor> kScheme = {QColor(0xF2F0F7), QColor(0xCBC9E2), QColor(0x9E9AC8), QColor(0x756BB1), QColor(0x54278F)};
+  return kScheme;
+}
+
+const std::vector<QColor>& brewerBlues() {
+  static const std::vector<QColor> kScheme = {QColor(0xEFF3FF), QColor(0xBDD7E7), QColor(0x6BAED6), QColor(0x3182BD), QColor(0x08519C)};
+  return kScheme;
+}
+
+QColor cividis(double share) {
+  static const std::array<std::array<int, 3>, 6> kAnchors = {
+      {{0, 34, 78}, {53, 69, 108}, {102, 105, 112}, {148, 142, 119}, {200, 184, 102}, {254, 232, 56}}};
+  const double place = std::clamp(share, 0.0, 1.0) * 5;
+  const std::size_t below = std::min<std::size_t>(4, static_cast<std::size_t>(place));
+  const double t = place - static_cast<double>(below);
+  std::array<int, 3> mixed{};
+  for (std::size_t i = 0; i < 3; ++i) {
+    mixed[i] = static_cast<int>(std::lround((1 - t) * kAnchors[below][i] + t * kAnchors[below + 1][i]));
+  }
+  return {mixed[0], mixed[1], mixed[2]};
+}
+
+Sign stateSign(std::string_view key) {
+  Sign sign;
+  sign.edge = {ground::kBlockEdge, 0.5};
+  for (const study::BlockState& state : study::blockStates()) {
+    if (key == state.key) sign.words = QString::fromUtf8(state.words);
+  }
+  if (key == "never") {
+    sign.fill = {ground::kPaper, Pattern::Hatch, QColor(0x3A, 0x40, 0x40)};
+    sign.edge = {QColor(0x3A, 0x40, 0x40), 0.5};
+  } else if (key == "nobody") {
+    sign.fill = {QColor(0xE8, 0xE4, 0xD6), Pattern::Dots, QColor(0x55, 0x57, 0x50)};
+  } else if (key == "none") {
+    sign.fill = {QColor(0xB4, 0xDC, 0xF3)};  // a tint of Okabe & Ito's sky blue
+  } else if (key == "ontime") {
+    sign.fill = {okabe_ito::kBlue};
+  } else if (key == "overdue") {
+    sign.fill = {okabe_ito::kOrange, Pattern::Bars, QColor(0x7A, 0x50, 0x00)};
+  } else {
+    sign = unknownSign(QStringLiteral("state not known"));
+  }
+  return sign;
+}
+
+std::vector<Sign> sequentialSigns(const std::vector<QColor>& scheme, const std::vector<QString>& words) {
+  std::vector<Sign> signs;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    Sign sign;
+    sign.words = words[i];
+    sign.fill = {scheme[std::min(i, scheme.size() - 1)]};
+    sign.edge = {ground::kBlockEdge, 0.5};
+    signs.push_back(sign);
+  }
+  return signs;
+}
+
+Sign unknownSign(const QString& words) {
+  Sign sign;
+  sign.words = words;
+  sign.fill = {ground::kLand, Pattern::CrossHatch, ground::kRule};
+  sign.edge = {ground::kRule, 0.5};
+  return sign;
+}
+
+QColor asSeenByDeuteranope(const QColor& colour) {
+  static constexpr double kMachado[3][3] = {
+      {0.367322, 0.860646, -0.227968}, {0.280085, 0.672501, 0.047413}, {-0.011820, 0.042940, 0.968881}};
+  const std::array<double, 3> from = linearOf(colour);
+  std::array<double, 3> to{};
+  for (std::size_t i = 0; i < 3; ++i) {
+    to[i] = fromLinear(kMachado[i][0] * from[0] + kMachado[i][1] * from[1] + kMachado[i][2] * from[2]);
+  }
+  return QColor::fromRgbF(static_cast<float>(to[0]), static_cast<float>(to[1]), static_cast<float>(to[2]));
+}
+
+double colourDifference(const QColor& a, const QColor& b) {
+  const auto [l1, a1, b1] = labOf(a);
+  const auto [l2, a2, b2] = labOf(b);
+  return std::sqrt((l1 - l2) * (l1 - l2) + (a1 - a2) * (a1 - a2) + (b1 - b2) * (b1 - b2));
+}
+
+}  // namespace leeward::draw

@@ -1,0 +1,159 @@
+#include "viewer/draw/theme_parts.h"
+
+#include "shared/base/text.h"
+#include "viewer/draw/palette.h"
+
+namespace leeward::draw {
+namespace {
+
+Sign areaSign(const QColor& fill, const Stroke& edge = {}) {
+  Sign sign;
+  sign.fill.colour = fill;
+  sign.edge = edge;
+  return sign;
+}
+
+Sign lineSign(const QColor& colour, double width_pt, double casing_pt, bool dashed = false) {
+  Sign sign;
+  sign.edge = {colour, width_pt, dashed};
+  if (casing_pt > 0) sign.casing = {ground::kStreetCasing, casing_pt};
+  return sign;
+}
+
+std::vector<QString> names(const Table& table, std::size_t rows) {
+  const Column* column = table.find("name");
+  std::vector<QString> words(rows);
+  for (std::size_t i = 0; column != nullptr && i < rows; ++i) words[i] = QString::fromStdString(column->asText(i));
+  return words;
+}
+
+MapLayer contextLayer(const study::Findings::Context& context) {
+  MapLayer layer;
+  layer.name = context.kind;
+  layer.geometry = &context.layer.geometry;
+  layer.labels = names(context.layer.table, context.layer.rows());
+  if (context.kind == "water") {
+    layer.signs = {areaSign(ground::kWater, {QColor(0xB9, 0xCF, 0xD3), 0.4})};
+    layer.label_kind = LabelKind::Water;
+  } else if (context.kind == "park") {
+    layer.signs = {areaSign(ground::kPark)};
+    layer.label_coarsest_m_per_pt = 20;
+  } else {
+    layer.signs = {areaSign(Qt::transparent, {ground::kBoundary, 0.9, true})};
+  }
+  return layer;
+}
+
+MapLayer streetLayer(const study::Findings& findings, const ThemeOptions& options) {
+  MapLayer layer;
+  layer.name = "streets";
+  layer.geometry = &findings.streets.geometry;
+  layer.signs = {lineSign(ground::kStreet, 0.6, 1.5), lineSign(ground::kMainStreet, 1.2, 2.4), lineSign(ground::kStreet, 0.5, 0, true)};
+  for (const std::string& kind : texts(findings.streets.table, "kind")) {
+    layer.sign_of_row.push_back(kind == "main" ? 1 : kind == "path" ? 2 : 0);
+  }
+  layer.sign_of_row.resize(findings.streets.rows(), 0);
+  layer.label_kind = LabelKind::Street;
+  if (options.street_names) layer.labels = names(findings.streets.table, findings.streets.rows());
+  layer.label_coarsest_m_per_pt = 15;
+  return layer;
+}
+
+}  // namespace
+
+MapTheme startTheme(Question question, const study::Findings& findings) {
+  MapTheme theme;
+  theme.question = question;
+  theme.title = questionTitle(question);
+  theme.picture.ground = ground::kLand;
+  theme.picture.extent = findings.blocks.geometry.bbox();
+  for (const Layer* layer : {&findings.premises, &findings.streets, &findings.sightings}) {
+    if (theme.picture.extent.isEmpty()) theme.picture.extent = layer->geometry.bbox();
+  }
+  return theme;
+}
+
+void addGround(MapPicture& picture, const study::Findings& findings, const ThemeOptions& options) {
+  const auto is_ground = [](const std::string& kind) { return kind == "water" || kind == "park"; };
+  for (const study::Findings::Context& context : findings.context) {
+    if (is_ground(context.kind) && context.layer.hasGeometry()) picture.layers.push_back(contextLayer(context));
+  }
+  if (findings.streets.hasGeometry()) picture.layers.push_back(streetLayer(findings, options));
+  for (const study::Findings::Context& context : findings.context) {
+    if (!is_ground(context.kind) && context.layer.hasGeometry()) picture.layers.push_back(contextLayer(context));
+  }
+}
+
+void addPremises(MapPicture& picture, const study::Findings& findings, const ThemeOptions& options) {
+  if (!options.premises || !findings.premises.hasGeometry()) return;
+  MapLayer layer;
+  layer.name = "premises";
+  layer.geometry = &findings.premises.geometry;
+  layer.coarsest_m_per_pt = 4;
+  for (const char* key : {"never", "nobody", "none", "ontime", "overdue"}) {
+    Sign sign;
+    sign.symbol = Symbol::Disc;
+    sign.size_pt = 3.2;
+    sign.fill.colour = key == std::string_view("never") ? QColor(ground::kPaper) : stateSign(key).fill.colour;
+    sign.edge = {ground::kInk, 0.5};
+    layer.signs.push_back(sign);
+  }
+  for (const std::string& state : texts(findings.premises.table, "state")) {
+    const auto& states = study::blockStates();
+    const auto it = std::find_if(states.begin(), states.end(), [&](const study::BlockState& s) { return state == s.key; });
+    layer.sign_of_row.push_back(it == states.end() ? 0 : static_cast<int>(it - states.begin()));
+  }
+  layer.sign_of_row.resize(findings.premises.rows(), 0);
+  picture.layers.push_back(layer);
+}
+
+MapLayer blockLayer(const study::Findings& findings) {
+  MapLayer layer;
+  layer.name = "blocks";
+  layer.geometry = &findings.blocks.geometry;
+  return layer;
+}
+
+std::vector<double> reals(const Table& table, std::string_view column) {
+  const Column* found = table.find(column);
+  return found != nullptr ? found->toReals() : std::vector<double>(table.rows(), std::numeric_limits<double>::quiet_NaN());
+}
+
+std::vector<std::string> texts(const Table& table, std::string_view column) {
+  std::vector<std::string> values(table.rows());
+  const Column* found = table.find(column);
+  for (std::size_t i = 0; found != nullptr && i < values.size(); ++i) values[i] = found->asText(i);
+  return values;
+}
+
+QString count(std::int64_t n) { return QString::fromStdString(formatCount(n)); }
+
+QString countOf(std::int64_t n, const char* one, const char* many) {
+  return count(n) + QLatin1Char(' ') + QLatin1String(n == 1 ? one : many);
+}
+
+QString percent(double part, double whole) { return decimal(whole > 0 ? 100 * part / whole : 0, 0) + QStringLiteral("\u00A0%"); }
+
+QString decimal(double value, int decimals) { return QString::number(value, 'f', decimals); }
+
+QString wholeRange(double low, double high) { return count(std::llround(low)) + QStringLiteral(" to ") + count(std::llround(high)); }
+
+void classifyBlocks(MapLayer& layer, LegendGroup& group, const std::vector<double>& values, const ClassLimits& limits,
+                    const std::vector<QColor>& scheme, const QString& missing_words) {
+  layer.signs = sequentialSigns(scheme, limits.words);
+  layer.signs.push_back(unknownSign(missing_words));
+  const int missing = static_cast<int>(layer.signs.size()) - 1;
+  std::vector<std::int64_t> counts(layer.signs.size(), 0);
+  layer.sign_of_row.clear();
+  for (const double value : values) {
+    const int found = limits.classOf(value);
+    layer.sign_of_row.push_back(found < 0 ? missing : found);
+    ++counts[static_cast<std::size_t>(layer.sign_of_row.back())];
+  }
+  for (std::size_t i = 0; i < layer.signs.size(); ++i) {
+    if (counts[i] == 0 && static_cast<int>(i) == missing) continue;
+    group.entries.push_back({layer.signs[i], layer.signs[i].words, countOf(counts[i], "block", "blocks"), {}, true});
+  }
+}
+
+}  // namespace leeward::draw
