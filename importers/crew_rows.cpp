@@ -1,0 +1,156 @@
+#include "importers/crew_rows.h"
+
+#include <cmath>
+#include <filesystem>
+#include <numbers>
+
+#include "shared/base/text.h"
+
+namespace leeward::importers {
+namespace {
+
+constexpr double kFarOffKm = 50;
+constexpr double kKmPerDegree = 111.2;  ///< of latitude; a degree of longitude is shorter by the cosine
+
+Bbox reachOf(const Bbox& box) {
+  if (box.isEmpty()) return {-180, -90, 180, 90};
+  const double middle = box.center().y * std::numbers::pi / 180;
+  const double up = kFarOffKm / kKmPerDegree;
+  const double aside = up / std::max(std::cos(middle), 0.1);
+  return {box.min_x - aside, box.min_y - up, box.max_x + aside, box.max_y + up};
+}
+
+}  // namespace
+
+Position readPosition(std::string_view lon, std::string_view lat, const StudyFrame& frame) {
+  if (lon.empty() && lat.empty()) return {};
+  Position position;
+  if (lon.empty() || lat.empty()) {
+    position.wrong_lon = lon.empty();
+    position.why = "longitude and latitude go together; one is blank";
+    return position;
+  }
+  const auto x = readLongitude(lon);
+  const auto y = readLongitude(lat);  // with a longitude's range, to tell an exchanged pair from a wrong one
+  if (x.bad() || y.bad()) {
+    position.wrong_lon = x.bad();
+    position.why = readLongitude(x.bad() ? lon : lat).why;
+    if (!x.bad()) position.why = readLatitude(lat).why;
+    return position;
+  }
+  const Point point{*x.value, *y.value};
+  if (point.x == 0 && point.y == 0) {
+    position.why = "0, 0 is what a device writes without a fix; leave both blank and give the address";
+    return position;
+  }
+  const Bbox reach = reachOf(frame.lon_lat);
+  if (std::abs(point.y) <= 90 && reach.contains(point)) {
+    position.lon_lat = point;
+    return position;
+  }
+  position.exchanged = std::abs(point.x) <= 90 && reach.contains({point.y, point.x});
+  if (position.exchanged) position.why = "longitude and latitude look exchanged: the position is right the other way round";
+  else if (std::abs(point.y) > 90) position.why = readLatitude(lat).why;
+  else position.why = fmt::format("the position is more than {:.0f} km from the study's area", kFarOffKm);
+  return position;
+}
+
+std::string dateFault(Date date, const StudyFrame& frame) {
+  if (date > frame.today) return fmt::format("{} lies in the future (today is {})", toIso(date), toIso(frame.today));
+  if (date < *makeDate(1970, 1, 1)) return fmt::format("{} is too long ago for a field log; correct the year", toIso(date));
+  return {};
+}
+
+std::string foldedText(std::string_view text) {
+  std::string out;
+  for (const char c : lowerAscii(trim(text))) {
+    if (c != ' ' && c != '\t') out += c;
+    else if (!out.empty() && out.back() != ' ') out += ' ';
+  }
+  return out;
+}
+
+void addDistinct(std::string& joined, std::string_view text) {
+  if (text.empty() || joined == text) return;
+  for (const std::string_view piece : split(joined, ';')) {
+    if (trim(piece) == text) return;
+  }
+  if (!joined.empty()) joined += "; ";
+  joined += text;
+}
+
+std::optional<Problem> allExchanged(const Rows& rows, Rows::Slot lon, Rows::Slot lat, std::size_t positions, std::size_t exchanged) {
+  if (exchanged == 0 || exchanged != positions) return std::nullopt;
+  return Problem{ProblemCode::BadData,
+                 fmt::format("Longitude and latitude are exchanged in all {} positions: they fall in the study only the other way round", positions),
+                 fmt::format("columns '{}' and '{}'", rows.heading(lon), rows.heading(lat)),
+                 fmt::format("Exchange the two columns: --map \"lon={},lat={}\"", rows.heading(lat), rows.heading(lon))};
+}
+
+Result<CrewFile> openCrewFile(Kind kind, const std::string& file, const Overrides& overrides, Progress& progress) {
+  LayerRequest request;
+  request.source = file;
+  const std::string name = std::filesystem::path(fileOf(file)).filename().string();
+  auto source = readSource(request, progress);
+  if (!source) return std::move(source).problem();
+  auto map = mapColumns(kind, source->layer.table, overrides);
+  if (!map) {
+    Problem problem = std::move(map).problem();
+    return problem.code == ProblemCode::InvalidArgument ? problem : std::move(problem).at(name);
+  }
+  LEEWARD_ASSIGN(sha, sha256OfFile(source->path));
+  CrewFile crew{*std::move(source), {}};
+  crew.import.map = *std::move(map);
+  ImportBatch& batch = crew.import.batch;
+  batch.kind = kindName(kind);
+  batch.file_name = name;
+  batch.sha256 = std::move(sha);
+  batch.columns = crew.import.map.pairs();
+  batch.report.file = name;
+  batch.report.read = crew.source.layer.table.rows();
+  batch.report.remarks = crew.source.remarks;
+  return crew;
+}
+
+TableWriter::TableWriter(std::initializer_list<Heading> headings) {
+  for (const Heading& heading : headings) table_.add(Column(heading.name, heading.kind));
+}
+
+Column& TableWriter::next() {
+  Column& column = table_.column(at_);
+  at_ = (at_ + 1) % table_.width();
+  return column;
+}
+
+TableWriter& TableWriter::id(std::string_view value) {
+  next().addText(value);
+  return *this;
+}
+
+TableWriter& TableWriter::text(std::string_view value) {
+  if (tee != nullptr) tee->addField(value);
+  next().addText(value);
+  return *this;
+}
+
+TableWriter& TableWriter::textOrMissing(std::string_view value) {
+  if (!value.empty()) return text(value);
+  if (tee != nullptr) tee->addField({});
+  return none();
+}
+
+TableWriter& TableWriter::integer(std::optional<std::int64_t> value) {
+  if (tee != nullptr) tee->addField(value ? std::to_string(*value) : std::string{});
+  if (!value) return none();
+  next().addInteger(*value);
+  return *this;
+}
+
+TableWriter& TableWriter::real(std::optional<double> value) {
+  if (tee != nullptr) tee->addField(value ? formatNumber(*value) : std::string{});
+  if (!value) return none();
+  next().addReal(*value);
+  return *this;
+}
+
+}  // namespace leeward::importers

@@ -1,0 +1,94 @@
+#include "importers/source.h"
+
+#include <algorithm>
+#include <filesystem>
+
+#include "shared/base/text.h"
+#include "shared/table/csv.h"
+
+namespace leeward::importers {
+namespace {
+
+bool isPlainText(const std::string& path) {
+  const std::string extension = lowerAscii(std::filesystem::path(path).extension().string());
+  return extension == ".csv" || extension == ".tsv" || extension == ".txt" || extension == ".tab";
+}
+
+Problem noRows(const std::string& path) {
+  return {ProblemCode::BadData, "There are no rows in the file", std::filesystem::path(path).filename().string(),
+          "Check that it is the right file and that it was saved with its rows"};
+}
+
+}  // namespace
+
+std::string fileOf(const std::string& source) {
+  std::error_code error;
+  if (std::filesystem::exists(source, error)) return source;
+  return source.substr(0, source.rfind('#'));
+}
+
+Result<Source> readSource(const LayerRequest& request, Progress& progress) {
+  Source source;
+  source.path = fileOf(request.source);
+  source.is_csv = isPlainText(source.path);
+  const std::string name = std::filesystem::path(source.path).filename().string();
+  if (source.is_csv) {
+    auto csv = readCsv(source.path, progress, request.row_limit);
+    if (!csv) return std::move(csv).problem();
+    if (csv->was_windows_1252) source.remarks.push_back(fmt::format("{} is not UTF-8; it was read as Windows-1252 (Latin-1)", name));
+    source.layer.name = std::filesystem::path(source.path).stem().string();
+    source.layer.table = std::move(csv->table);
+    source.ragged = std::move(csv->ragged);
+  } else {
+    LayerRequest plain = request;
+    plain.x_column.clear();  // points are made here, after the columns are known
+    plain.y_column.clear();
+    auto layer = readLayer(plain, progress);
+    if (!layer) return std::move(layer).problem();
+    source.layer = *std::move(layer);
+  }
+  if (source.layer.rows() == 0) return noRows(source.path);
+  return source;
+}
+
+Rows::Rows(const Table& table, const ColumnMap& map, RowReport& report) : table_(table), map_(map), report_(report) {
+  written_.reserve(table.width());
+  for (const Column& column : table.columns()) {
+    if (column.kind() == Column::Kind::Text) {
+      text_columns_.push_back(&column);
+      continue;
+    }
+    Column text(column.name(), Column::Kind::Text);
+    text.reserve(column.size());
+    for (std::size_t row = 0; row < column.size(); ++row) text.addText(column.asText(row));
+    text_columns_.push_back(&written_.emplace_back(std::move(text)));
+  }
+}
+
+Rows::Slot Rows::slot(std::string_view field) const {
+  const auto column = map_.column(field);
+  return {column ? static_cast<int>(*column) : -1};
+}
+
+std::string_view Rows::at(Slot slot, std::size_t row) const {
+  return slot ? trim(text_columns_[static_cast<std::size_t>(slot.column)]->textAt(row)) : std::string_view{};
+}
+
+std::string Rows::heading(Slot slot) const { return slot ? table_.column(static_cast<std::size_t>(slot.column)).name() : ""; }
+
+void Rows::refuse(std::size_t row, Slot slot, std::string reason) {
+  report_.refused.push_back({line(row), heading(slot), std::string(at(slot, row)), std::move(reason), csvRow(table_, row)});
+}
+
+std::vector<bool> Rows::refuseRagged(const std::vector<std::uint64_t>& ragged) {
+  std::vector<bool> refused(size(), false);
+  if (ragged.empty() || table_.lines.empty()) return refused;
+  for (std::size_t row = 0; row < size(); ++row) {
+    if (!std::ranges::binary_search(ragged, table_.lines[row])) continue;
+    refused[row] = true;
+    refuse(row, {}, "the row has more fields than there are headings; put text that holds the separator in quotes");
+  }
+  return refused;
+}
+
+}  // namespace leeward::importers

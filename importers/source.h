@@ -1,0 +1,58 @@
+#pragma once
+/// Reading a file for an importer: the table, and what had to be assumed on the way.
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "importers/column_map.h"
+#include "shared/layer/layer.h"
+#include "shared/table/row_report.h"
+
+namespace leeward::importers {
+
+struct Source {
+  Layer layer;
+  std::string path;                   ///< the file, without #LAYER
+  bool is_csv = false;
+  std::vector<std::string> remarks;   ///< Windows-1252 and the like
+  std::vector<std::uint64_t> ragged;  ///< lines with more fields than headings
+};
+
+/// Plain text by shared/table/csv.h, all else by readLayer. BadData if there are no rows or no columns.
+Result<Source> readSource(const LayerRequest& request, Progress& progress);
+
+/// The file of "FILE" or "FILE#LAYER".
+std::string fileOf(const std::string& source);
+
+/// The cells of a table as text, by field. Columns of numbers are written out once.
+class Rows {
+ public:
+  /// Where a field stands; invalid if the file has no such column.
+  struct Slot {
+    int column = -1;
+    explicit operator bool() const { return column >= 0; }
+  };
+
+  /// All arguments must outlive this.
+  Rows(const Table& table, const ColumnMap& map, RowReport& report);
+
+  std::size_t size() const { return table_.rows(); }
+  Slot slot(std::string_view field) const;
+  /// Trimmed; "" if blank, missing or without column.
+  std::string_view at(Slot slot, std::size_t row) const;
+  std::uint64_t line(std::size_t row) const { return table_.lines.empty() ? row + 2 : table_.lines[row]; }
+  std::string heading(Slot slot) const;
+  /// Keeps the row in the report.
+  void refuse(std::size_t row, Slot slot, std::string reason);
+  /// Refuses rows with more fields than headings; true at [row] if refused.
+  std::vector<bool> refuseRagged(const std::vector<std::uint64_t>& ragged);
+
+ private:
+  const Table& table_;
+  const ColumnMap& map_;
+  RowReport& report_;
+  std::vector<Column> written_;             ///< number columns as text
+  std::vector<const Column*> text_columns_;  ///< by column: the table's own, or one of written_
+};
+
+}  // namespace leeward::importers

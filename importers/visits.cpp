@@ -1,0 +1,148 @@
+// Visits: rows are read and checked, gathered to looks, and written as the ledger's tables.
+#include "importers/visits.h"
+
+#include <map>
+#include <unordered_map>
+
+#include "importers/look_tables.h"
+#include "importers/visit_row.h"
+#include "shared/base/text.h"
+
+namespace leeward::importers {
+namespace {
+
+constexpr std::size_t kBatch = 2000;
+
+bool usesPlusAndMinus(const Rows& rows, const VisitColumns& columns) {
+  for (const auto* slots : {&columns.found, &columns.left}) {
+    for (const Rows::Slot slot : *slots) {
+      for (std::size_t row = 0; slot && row < rows.size(); ++row) {
+        if (rows.at(slot, row) == "+") return true;
+      }
+    }
+  }
+  return false;
+}
+
+VisitStyles stylesOf(const Rows& rows, const VisitColumns& columns, const Table& table, CrewImport& import) {
+  VisitStyles styles;
+  const std::string order = import.map.setting("date_order");
+  const auto style = [&](Rows::Slot slot, DateStyle& into) {
+    if (!slot) return;
+    into = dateStyleOf(table.column(static_cast<std::size_t>(slot.column)), order);
+    if (!into.remark.empty()) import.batch.report.remarks.push_back(into.remark);
+  };
+  style(columns.date, styles.date);
+  style(columns.return_by, styles.return_by);
+  style(columns.permission_until, styles.permission_until);
+  styles.plus_minus = usesPlusAndMinus(rows, columns);
+  return styles;
+}
+
+/// Which rows make one look.
+struct LookRows {
+  std::string source_key;
+  std::vector<std::size_t> rows;
+};
+
+std::string hashedKey(const Rows& rows, const VisitColumns& columns, std::size_t row, const VisitRow& visit) {
+  Sha256 hash;
+  hash.addField(visit.date ? toIso(*visit.date) : "").addField(visit.time).addField(rows.at(columns.crew, row));
+  hash.addField(foldedText(visit.address)).addField(foldedText(rows.at(columns.place, row))).addField(rows.at(columns.postcode, row));
+  if (visit.lon_lat) hash.addField(formatNumber(visit.lon_lat->x)).addField(formatNumber(visit.lon_lat->y));
+  return "row:" + hash.hex().substr(0, 32);
+}
+
+/// Rows in looks, by visit_id or by what a look is made of; in order of first appearance.
+std::vector<LookRows> gather(const Rows& rows, const VisitColumns& columns, const std::vector<VisitRow>& visits,
+                             const std::vector<bool>& refused) {
+  std::vector<LookRows> looks;
+  std::unordered_map<std::string, std::size_t> by_key;
+  for (std::size_t row = 0; row < visits.size(); ++row) {
+    if (refused[row]) continue;
+    const std::string_view id = rows.at(columns.visit_id, row);
+    std::string key = id.empty() ? hashedKey(rows, columns, row, visits[row]) : std::string(id);
+    const auto [at, fresh] = by_key.emplace(key, looks.size());
+    if (fresh) looks.push_back({std::move(key), {}});
+    looks[at->second].rows.push_back(row);
+  }
+  return looks;
+}
+
+/// Refuses all rows of a look that have no date or place among them, or that contradict each other. True if refused.
+bool refuseLook(Rows& rows, const VisitColumns& columns, const LookRows& look, const std::vector<VisitRow>& visits) {
+  const auto refuseAll = [&](Rows::Slot slot, const std::string& reason) {
+    for (const std::size_t row : look.rows) rows.refuse(row, slot, reason);
+    return true;
+  };
+  std::optional<std::size_t> dated, placed;
+  bool position = false;
+  for (const std::size_t row : look.rows) {
+    const VisitRow& visit = visits[row];
+    if (visit.date && dated && *visit.date != *visits[*dated].date) {
+      return refuseAll(columns.date, fmt::format("lines {} and {} are of one visit_id ({}) but of different dates; correct the date or the id",
+                                                 rows.line(*dated), rows.line(row), look.source_key));
+    }
+    if (visit.date && !dated) dated = row;
+    if (!visit.address.empty() && placed && foldedText(visit.address) != foldedText(visits[*placed].address)) {
+      return refuseAll(columns.address, fmt::format("lines {} and {} are of one visit_id ({}) but of different addresses; correct the address or the id",
+                                                    rows.line(*placed), rows.line(row), look.source_key));
+    }
+    if (!visit.address.empty() && !placed) placed = row;
+    position = position || visit.lon_lat;
+  }
+  if (!dated) return refuseAll(columns.date, "there is no date");
+  if (!placed && !position) return refuseAll(columns.address, "there is neither an address nor a position");
+  return false;
+}
+
+}  // namespace
+
+Result<CrewImport> importVisits(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress) {
+  progress.report(0, "Reading visits");
+  Progress reading = progress.part(0, 0.3);
+  LEEWARD_ASSIGN(crew, openCrewFile(Kind::Visits, file, overrides, reading));
+  const Table& table = crew.source.layer.table;
+  CrewImport import = std::move(crew.import);
+  RowReport& report = import.batch.report;
+  Rows rows(table, import.map, report);
+  const VisitColumns columns(rows);
+  const VisitStyles styles = stylesOf(rows, columns, table, import);
+
+  progress.report(0.3, "Checking visits");
+  std::vector<bool> refused = rows.refuseRagged(crew.source.ragged);
+  std::vector<VisitRow> visits(rows.size());
+  std::vector<Fault> faults(rows.size());
+  Progress checking = progress.part(0.3, 0.7);
+  LEEWARD_TRY(checking.parallelFor(rows.size(), kBatch, [&](std::size_t begin, std::size_t end) {
+    for (std::size_t row = begin; row < end; ++row) faults[row] = readVisitRow(rows, columns, styles, frame, row, visits[row]);
+  }));
+  std::size_t positions = 0, exchanged = 0;
+  for (std::size_t row = 0; row < rows.size(); ++row) {
+    if (refused[row]) continue;
+    positions += visits[row].has_position ? 1 : 0;
+    exchanged += faults[row].exchanged ? 1 : 0;
+    refused[row] = !faults[row].reason.empty();
+    if (refused[row]) rows.refuse(row, faults[row].slot, std::move(faults[row].reason));
+  }
+  if (auto problem = allExchanged(rows, columns.lon, columns.lat, positions, exchanged)) return (*std::move(problem)).at(report.file);
+
+  progress.report(0.7, "Gathering visits");
+  const auto looks = gather(rows, columns, visits, refused);
+  LookTables tables(rows, columns, visits);
+  for (std::size_t i = 0; i < looks.size(); ++i) {
+    if (i % kBatch == 0) {
+      LEEWARD_TRY(progress.checkStop());
+      progress.report(0.7 + 0.3 * static_cast<double>(i) / static_cast<double>(looks.size()));
+    }
+    if (refuseLook(rows, columns, looks[i], visits)) continue;
+    tables.add(looks[i].source_key, looks[i].rows);
+    report.kept += looks[i].rows.size();
+  }
+  tables.finish(import.batch);
+  std::ranges::stable_sort(report.refused, {}, &RefusedRow::line);
+  progress.report(1);
+  return import;
+}
+
+}  // namespace leeward::importers
