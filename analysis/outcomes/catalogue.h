@@ -32,12 +32,11 @@ enum class ItemState : std::uint8_t { NotSeen, Met, Unmet };
 /// Body condition scales in use. They run opposite ways: a step without its scale means nothing.
 enum class BodyScale : std::uint8_t {
   Unknown,
-  FiveIdealLow,  ///< 1 ideal ... 5 emaciated
-  FiveThinLow,   ///< 1 emaciated ... 3 ideal ... 5 obese
-  NineThinLow    ///< 1 emaciated ... 4-5 ideal ... 9 obese
+  FiveIdealFirst,  ///< 1 ideal ... 5 emaciated
+  FiveThinFirst,   ///< 1 emaciated ... 3 ideal ... 5 obese
+  NineThinFirst    ///< 1 emaciated ... 4-5 ideal ... 9 obese
 };
-/// "1-5 ideal low", "1-5 thin low", "1-9 thin low" and close spellings ("1 = ideal", "1=thin"); "1-9" alone is thin low; "1-5"
-/// alone is Unknown.
+/// "five_ideal_first", "five_thin_first", "nine_thin_first" as the ledger keeps them; anything else is Unknown.
 BodyScale parseBodyScale(std::string_view text);
 /// Met (not one of the two thinnest steps), Unmet (one of them: 4-5 or 1-2), NotSeen (no step, no known scale, or off the scale).
 /// Fat is not counted as critical.

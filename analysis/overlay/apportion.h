@@ -37,11 +37,11 @@ struct SourceFigure {
 
 struct TargetFigure {
   std::string name;
-  std::vector<double> values;   ///< per target; nan where nothing or too little is known
-  std::vector<double> margins;  ///< empty if the source had none
-  double source_total = 0;      ///< counts: sum over sources; means: nan
-  double placed_total = 0;      ///< counts: sum over targets; source_total less this is the part in no target
-  double missing_sources = 0;   ///< how many source values were missing
+  std::vector<double> values;       ///< per target; nan where nothing or too little is known
+  std::vector<double> margins;      ///< empty if the source had none
+  double source_total = 0;          ///< counts: sum over sources; means: nan
+  double placed_total = 0;          ///< counts: sum over targets; source_total less this is the part in no target
+  std::size_t missing_sources = 0;  ///< how many source values were missing
 };
 
 struct ApportionRequest {

@@ -12,6 +12,7 @@ namespace leeward::analysis {
 struct ZonalRequest {
   std::vector<double> quantiles;    ///< each in 0..1
   std::vector<double> share_above;  ///< limits
+  bool median = true;               ///< quantiles hold an area's cells in memory
 };
 
 /// One row an area; nan where no cell with a value is covered.
@@ -37,12 +38,5 @@ struct ZonalStatistics {
 /// Accuracy: 1e-9 relative, checked in tests/reference/statistics/zonal_test.cpp.
 Result<ZonalStatistics> zonalStatistics(const Geometries& areas, const Raster& raster, const ZonalRequest& request,
                                         Progress& progress);
-
-/// Covered fractions of the cells of one area, row-major over the window; what zonalStatistics weights with.
-struct CellWindow {
-  std::size_t first_row = 0, first_column = 0, rows = 0, columns = 0;
-  std::vector<double> covered;
-};
-CellWindow cellCoverage(const Geometries& areas, std::size_t row, const Raster& raster);
 
 }  // namespace leeward::analysis

@@ -22,7 +22,7 @@ struct Classes {
   double goodness_of_variance_fit = 1;  ///< 1 - within / total squares; 1 if all values are equal
 };
 
-/// Limits for `count` classes of the values that aren't nan.
+/// Limits for `count` classes of the finite values.
 ///
 /// Fewer classes come back where there are fewer distinct values (natural) or limits coincide (quantile, equal); equal values
 /// always share a class. Two partitions equally good (natural): the one with the lower limits.

@@ -2,7 +2,8 @@
 /// Rates of small areas, drawn towards what all areas (or the neighbours) show, the more the less is known of the area.
 ///
 /// Everywhere: events >= 0 (need not be whole), exposure >= 0 in any unit; the rate is events / exposure. A row with nan in
-/// either, or exposure 0, tells nothing: it stays out of every sum and gets the prior alone (mean and, where given, interval).
+/// either, or exposure 0, tells nothing: it stays out of every sum and gets the prior alone (mean and, where given, interval);
+/// a local rate is nan where no neighbour tells anything either.
 /// Errors everywhere: InvalidArgument for unequal lengths or negative values; BadData if no row has exposure.
 #include <optional>
 #include <span>
@@ -34,8 +35,8 @@ Result<MarshallRates> marshallLocal(std::span<const double> events, std::span<co
 struct GammaPrior {
   double shape = 0;
   double rate = 0;  ///< in units of exposure
-  bool pooled =
-      false;  ///< no variation beyond chance was found: every area has the pooled rate (shape and rate are the pooled counts)
+  /// No variation beyond chance was found, so every area has one rate: shape is all events, rate all exposure.
+  bool pooled = false;
   double mean() const { return shape / rate; }
 };
 
@@ -43,7 +44,7 @@ enum class GammaFit {
   Moments,           ///< Marshall's moments: the posterior mean equals marshallGlobal's rate
   MaximumLikelihood  ///< of the negative-binomial margin: Clayton & Kaldor 1987, Biometrics 43, 671-681, section 3
 };
-/// Where the variance is estimated as 0 the prior is `pooled`: shape = all events + 1/2 and rate = all exposure.
+/// `pooled` where the variance between areas is estimated as 0.
 Result<GammaPrior> fitGammaPrior(std::span<const double> events, std::span<const double> exposure, GammaFit fit);
 
 struct GammaPoissonRates {
@@ -54,9 +55,9 @@ struct GammaPoissonRates {
   double level = 0.90;
 };
 
-/// Posterior mean and equal-tailed interval of every row's rate. With a pooled prior every row has the pooled rate and its
-/// interval. The prior is taken as known, so intervals are somewhat short when there are few areas. InvalidArgument also for a
-/// level outside (0, 1).
+/// Posterior mean and equal-tailed interval of every row's rate. With a pooled prior every row has the pooled rate and the
+/// Garwood interval of the pooled count. The prior is taken as known, so intervals are somewhat short when there are few areas.
+/// InvalidArgument also for a level outside (0, 1), or a prior that is none.
 Result<GammaPoissonRates> gammaPoisson(std::span<const double> events, std::span<const double> exposure, GammaFit fit,
                                        double level);
 /// The same under a given prior (e.g. fitted on other rows).

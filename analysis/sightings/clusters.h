@@ -39,10 +39,10 @@ struct Clusters {
 /// edge and goes to its nearest core (in space; tie: the core of the lowest row). Everything else is alone.
 /// Shapes:  one result row a point, in order. `days`: empty, or one a point (any origin, in days).
 /// Units:   points in metres in a plane that is true to scale.
-/// Edges:   a point with a nan coordinate (or, with request.days, a nan time) is alone and nobody's neighbour;
+/// Edges:   a point with a coordinate (or, with request.days, a time) that is no finite number is alone and nobody's neighbour;
 ///          duplicates each count; no points give no clusters. A hull has its corners at members: crew only.
 /// Errors:  InvalidArgument: radius, at_least or days out of range, or request.days without times. Cancelled.
-/// Cost:    a grid of radius-sized cells; the number of neighbour pairs in time, n in memory; parallel.
+/// Cost:    a grid of radius-sized cells; about n log n where points are spread, in the worst case the neighbour pairs; parallel.
 /// Source:  Ester, Kriegel, Sander & Xu 1996 (KDD-96, 226-231); Birant & Kut 2007 (Data Knowl. Eng. 60, 208-221)
 ///          without its value threshold; exact grid form after Gunawan 2013 (TU Eindhoven).
 /// Accuracy: exact, checked in tests/reference/statistics/clusters_test.cpp.

@@ -2,16 +2,20 @@
 /// Gathers sightings and visit rows into animals.
 ///
 /// The rules, in order of day and, within a day, of row (so a later row never changes what an earlier one was given):
-/// 1. Rows of one look are different animals. A row that counts several stands for so many different animals.
+/// 1. Rows of one look are different animals; its named rows choose first. A row that counts several stands for so many
+///    different animals.
 /// 2. At the same premises a named row is the animal of that folded name and a compatible kind. Failing that, it is the
-///    first unnamed animal there that is compatible in kind, sex and description, and gives it the name; else a new one.
+///    unnamed animal there that rule 3 would choose, and gives it the name.
 /// 3. At the same premises an unnamed row is the compatible animal not yet taken by this look whose description shares
-///    the most words with it (tie: the animal first seen there first); else a new one.
-/// 4. A row without premises is the animal with a record within `near_m` metres and `near_days` days that is compatible
-///    in name, kind, sex and description (nearest record; tie: the animal first gathered); else a new one.
-/// Compatible: kinds equal or one unknown; sexes not opposite; descriptions of which one is empty or which share at
-/// least `word_share` of the shorter one's words. Names are folded: lower case, accents off, only letters and digits;
-/// "unknown", "unnamed", "no name", "none", "dog", "?" and the like are no names.
+///    the most words with it (tie: the lowest ordinal).
+/// 4. A row without premises is the compatible animal with a record within `near_m` metres and `near_days` days (nearest
+///    record; tie: the animal first gathered). A row at premises for which rules 2 and 3 find nothing may in the same way
+///    be an animal that has no premises yet, which then belongs there.
+/// 5. Otherwise it is a new animal.
+/// Compatible: names equal or one unknown; kinds likewise; sexes likewise; descriptions of which one is empty or which
+/// share at least `word_share` of the shorter one's telling words (an animal's words are all that were used for it).
+/// Names are folded: lower case, accents off, only letters and digits; "unknown", "unnamed", "none", "dog", "?" and the
+/// like are no names. Nothing said about the kind means a dog.
 ///
 /// What this can't do: know a dog again that moved house, was renamed or was described in other words; tell two
 /// unnamed dogs alike at one premises apart when they are never seen together; notice that one left and another came.
@@ -69,7 +73,7 @@ struct SameDog {
   std::vector<Animal> animals;                  ///< in order of their first row
 };
 
-/// Applies the rules above. One result row an input row. Rows with neither premises nor position are each new animals.
+/// Applies the rules above. One result row an input row. A row with neither premises nor position is always a new animal.
 /// Errors: InvalidArgument for a negative distance or day window, or a word share outside 0..1. Cancelled.
 /// Cost: sorting, then near-constant per row; sequential by nature.
 /// Source: our rules; no published method (analysis/METHODS.md).
