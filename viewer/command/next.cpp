@@ -1,0 +1,75 @@
+#include <nlohmann/json.hpp>
+
+#include "viewer/command/terminal.h"
+#include "viewer/command/verbs.h"
+#include "viewer/study/run_study.h"
+
+namespace leeward::command {
+namespace {
+
+struct NextRequest {
+  study::DoorsRequest doors;
+  std::string as_of;
+  bool by_doors = false;
+  std::size_t top = 20;
+};
+
+std::vector<std::size_t> firstRows(std::size_t count, std::size_t rows) {
+  std::vector<std::size_t> first(std::min(count, rows));
+  std::iota(first.begin(), first.end(), std::size_t{0});
+  return first;
+}
+
+void showBlocks(const NextRequest& request, Terminal& terminal) {
+  auto progress = terminal.progress();
+  auto run = request.doors.run;
+  run.top_k = static_cast<int>(request.top);
+  auto outcome = study::runStudy(run, progress);
+  if (!outcome) return terminal.fail(outcome.problem());
+  const auto& findings = *outcome->findings;
+  Layer top;
+  top.name = "next";
+  top.table = findings.next.take(firstRows(request.top, findings.next.rows()));
+  if (terminal.json && terminal.output.empty()) {
+    nlohmann::ordered_json json{{"as_of", toIso(findings.as_of)}, {"level", findings.level}, {"k", request.top}};
+    json["blocks"] = nlohmann::ordered_json::parse(tableAsJson(top.table));
+    return terminal.print(json.dump() + "\n");
+  }
+  terminal.say(fmt::format("Where next, as of {}; intervals at {:.0f} %", toWords(findings.as_of), findings.level * 100));
+  terminal.deliver(top);
+}
+
+void showDoors(const NextRequest& request, Terminal& terminal) {
+  auto progress = terminal.progress();
+  auto doors = study::doorsToKnock(request.doors, progress);
+  if (!doors) return terminal.fail(doors.problem());
+  terminal.say(fmt::format("{} doors for {} and {} h. Permission before entering; go in pairs; this list holds client data.", doors->rows(),
+                           request.doors.crews == 1 ? "one crew" : fmt::format("{} crews", request.doors.crews), request.doors.hours));
+  terminal.deliver(*doors);
+}
+
+}  // namespace
+
+void addNext(CLI::App& app, Terminal& terminal) {
+  auto* verb = app.add_subcommand("next", "Where next: blocks by the worth of an hour, or the doors to knock");
+  auto request = std::make_shared<NextRequest>();
+  verb->add_option("DIR", request->doors.run.folder, "Folder of the study")->required();
+  verb->add_option("--top", request->top, "How many blocks")->check(CLI::Range(std::size_t{1}, std::size_t{1000000}))->capture_default_str();
+  verb->add_option("--as-of", request->as_of, "Figures as of the end of this day, YYYY-MM-DD");
+  verb->add_flag("--doors", request->by_doors, "The doors to knock, in walking order");
+  verb->add_option("--hours", request->doors.hours, "Hours of each crew (with --doors)")->check(CLI::Range(0.0, 24.0))->capture_default_str();
+  verb->add_option("--crews", request->doors.crews, "How many crews (with --doors)")->check(CLI::Range(1, 100))->capture_default_str();
+  verb->add_option("-o", terminal.output, "Output (.csv; with --doors also .gpkg .geojson .fgb)");
+  addCommonOptions(*verb, terminal, true, true);
+  verb->callback([request, verb, &terminal] {
+    if (!request->as_of.empty()) {
+      request->doors.run.as_of = parseIsoDate(request->as_of);
+      if (!request->doors.run.as_of) return terminal.fail({ProblemCode::InvalidArgument, fmt::format("\"{}\" is no day", request->as_of), "--as-of", "Write it like 2025-09-30"});
+    }
+    if (verb->count("--seed") > 0) request->doors.run.seed = terminal.seed;
+    if (verb->count("--level") > 0) request->doors.run.level = terminal.level;
+    request->by_doors ? showDoors(*request, terminal) : showBlocks(*request, terminal);
+  });
+}
+
+}  // namespace leeward::command
