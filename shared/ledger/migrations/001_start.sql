@@ -2,10 +2,17 @@
 -- in a column's comment marks what says who or where a client is (table private_columns lists them for programs).
 -- source_key says which row of which thing in the crew's own files a row came from, content_hash what it said:
 -- the same key with the same hash adds nothing, with another hash it replaces the row and is logged.
+-- position is a SpatiaLite POINT in EPSG:4326; programs see it as lon, lat. It is registered without the extension's
+-- triggers: they call functions that a distrusted schema must not, and cost more than the row itself. A CHECK of
+-- built-in functions holds the form (60 bytes, little endian, SRID 4326) instead. No spatial index: tables come out
+-- whole, and an R-tree hangs on row numbers, which VACUUM may change.
+
+SELECT InitSpatialMetadata(0, 'NONE');
+SELECT InsertEpsgSrid(4326);
 
 CREATE TABLE settings (
   name TEXT PRIMARY KEY,
-  value TEXT NOT NULL
+  value TEXT NOT NULL               -- private: the secret that keys the masking is among them
 ) STRICT;
 
 CREATE TABLE private_columns (
@@ -23,7 +30,7 @@ CREATE TABLE imports (
   columns TEXT NOT NULL,            -- what was taken for what, "field=Column" lines
   rows_read INTEGER NOT NULL,
   rows_kept INTEGER NOT NULL,
-  rows_known INTEGER NOT NULL,
+  rows_known INTEGER NOT NULL,      -- looks or sightings that stood in the ledger already, with the same content
   rows_refused INTEGER NOT NULL,
   remarks TEXT NOT NULL DEFAULT ''  -- suspicious constants and the like, a line each
 ) STRICT;
@@ -37,6 +44,7 @@ CREATE TABLE refused_rows (
   reason TEXT NOT NULL,
   row TEXT NOT NULL                 -- private: the whole row as CSV
 ) STRICT;
+CREATE INDEX refused_rows_by_import ON refused_rows(import_id);
 
 CREATE TABLE premises (             -- once visited or decided on; other premises stay in the public layer
   id TEXT PRIMARY KEY,
@@ -47,8 +55,8 @@ CREATE TABLE premises (             -- once visited or decided on; other premise
   postcode TEXT NOT NULL DEFAULT '',
   uncertainty_m REAL NOT NULL,
   asked_not_to_return TEXT,         -- ISO day since when, or NULL
-  hazard TEXT NOT NULL DEFAULT ''   -- private
-  -- position POINT 4326 (private) is added by the program
+  hazard TEXT NOT NULL DEFAULT '',  -- private
+  position BLOB CHECK (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000')  -- private
 ) STRICT;
 
 CREATE TABLE placements (           -- one row a distinct typed address; recomputed by the placing step
@@ -62,8 +70,8 @@ CREATE TABLE placements (           -- one row a distinct typed address; recompu
   matched_address TEXT NOT NULL DEFAULT '',  -- private
   matched_id TEXT NOT NULL DEFAULT '',       -- private
   runner_up_score REAL,
-  why TEXT NOT NULL DEFAULT ''
-  -- position POINT 4326 (private) is added by the program
+  why TEXT NOT NULL DEFAULT '',
+  position BLOB CHECK (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000')  -- private
 ) STRICT;
 
 CREATE TABLE looks (
@@ -93,8 +101,8 @@ CREATE TABLE looks (
   phone TEXT NOT NULL DEFAULT '',      -- private
   photos TEXT NOT NULL DEFAULT '',     -- private
   language TEXT NOT NULL DEFAULT '',
-  heard_by TEXT NOT NULL DEFAULT ''
-  -- position POINT 4326 (private; as the phone said, may be NULL) is added by the program
+  heard_by TEXT NOT NULL DEFAULT '',
+  position BLOB CHECK (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000')  -- private: as the phone said
 ) STRICT;
 CREATE INDEX looks_by_date ON looks(date);
 CREATE INDEX looks_by_premises ON looks(premises_id);
@@ -108,6 +116,7 @@ CREATE TABLE permissions (
   until TEXT,
   withdrawn TEXT
 ) STRICT;
+CREATE INDEX permissions_by_look ON permissions(look_id);
 
 CREATE TABLE animals (
   id TEXT PRIMARY KEY,
@@ -156,6 +165,8 @@ CREATE TABLE services (             -- what was done or given: "straw 2"
   item TEXT NOT NULL,
   quantity REAL NOT NULL DEFAULT 1
 ) STRICT;
+CREATE INDEX services_by_look ON services(look_id);
+CREATE INDEX services_by_visit ON services(visit_id);
 
 CREATE TABLE treatments (           -- logged, never dosed
   id TEXT PRIMARY KEY,
@@ -166,6 +177,7 @@ CREATE TABLE treatments (           -- logged, never dosed
   weight_unit TEXT NOT NULL DEFAULT '',
   next_due TEXT
 ) STRICT;
+CREATE INDEX treatments_by_visit ON treatments(visit_id);
 
 CREATE TABLE outcomes (
   id TEXT PRIMARY KEY,
@@ -174,6 +186,7 @@ CREATE TABLE outcomes (
   outcome TEXT NOT NULL CHECK (outcome IN ('given_up','improved','unchanged','worse','neutered','moved','died','lost_contact','referred')),
   followed TEXT NOT NULL DEFAULT '' -- after given_up: veterinarian, foster, shelter, adopted, returned, euthanised
 ) STRICT;
+CREATE INDEX outcomes_by_visit ON outcomes(visit_id);
 
 CREATE TABLE referrals (
   id TEXT PRIMARY KEY,
@@ -183,6 +196,7 @@ CREATE TABLE referrals (
   answered TEXT,
   answer TEXT NOT NULL DEFAULT ''
 ) STRICT;
+CREATE INDEX referrals_by_look ON referrals(look_id);
 
 CREATE TABLE sightings (
   id TEXT PRIMARY KEY,
@@ -201,8 +215,8 @@ CREATE TABLE sightings (
   count INTEGER NOT NULL DEFAULT 1,
   description TEXT NOT NULL DEFAULT '',  -- private
   source TEXT NOT NULL CHECK (source IN ('crew','caller','post')),
-  notes TEXT NOT NULL DEFAULT ''         -- private
-  -- position POINT 4326 (private, may be NULL when only an address is known) is added by the program
+  notes TEXT NOT NULL DEFAULT '',        -- private
+  position BLOB CHECK (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000')  -- private: NULL when only an address is known
 ) STRICT;
 CREATE INDEX sightings_by_date ON sightings(date);
 
@@ -227,17 +241,26 @@ CREATE TABLE outputs (              -- receipts: what was written, from what
 ) STRICT;
 CREATE INDEX outputs_by_hash ON outputs(sha256);
 
+-- What happened to which row, in order. An import is logged by one line a table ('import': row_id is the import, count
+-- its new rows there, which are those whose own or whose look's import_id it is); everything else row by row.
 CREATE TABLE change_log (
-  id TEXT PRIMARY KEY,
-  changed_at TEXT NOT NULL,
+  sequence INTEGER PRIMARY KEY,     -- order within this file; id is what holds when files are merged
+  id TEXT NOT NULL,
+  changed_at TEXT NOT NULL,         -- ISO time, UTC
   table_name TEXT NOT NULL,
   row_id TEXT NOT NULL,
-  action TEXT NOT NULL CHECK (action IN ('insert','update','delete')),
-  before TEXT                       -- private: the row as JSON before an update or delete; NULL for inserts
+  action TEXT NOT NULL CHECK (action IN ('import','insert','update','delete')),
+  count INTEGER NOT NULL DEFAULT 1,
+  before TEXT                       -- private: JSON: the former values of what changed (update) or the whole row (delete)
 ) STRICT;
 CREATE INDEX change_log_by_row ON change_log(row_id);
 
+INSERT INTO geometry_columns (f_table_name, f_geometry_column, geometry_type, coord_dimension, srid, spatial_index_enabled) VALUES
+  ('premises', 'position', 1, 2, 4326, 0), ('placements', 'position', 1, 2, 4326, 0),
+  ('looks', 'position', 1, 2, 4326, 0), ('sightings', 'position', 1, 2, 4326, 0);
+
 INSERT INTO private_columns (table_name, column_name) VALUES
+  ('settings','value'),
   ('refused_rows','value'), ('refused_rows','row'),
   ('premises','address'), ('premises','hazard'), ('premises','position'),
   ('placements','typed_key'), ('placements','matched_address'), ('placements','matched_id'), ('placements','position'),

@@ -1,0 +1,215 @@
+#include "shared/ledger/ledger.h"
+
+#include <array>
+#include <fstream>
+
+#include <fmt/format.h>
+
+#include "shared/base/files.h"
+#include "shared/base/hash.h"
+#include "shared/ledger/schema.h"
+#include "shared/ledger/store.h"
+
+namespace leeward {
+namespace fs = std::filesystem;
+namespace {
+
+using ledger::Database;
+using ledger::Field;
+
+Problem notALedger(const fs::path& file, std::string what) {
+  return {ProblemCode::BadData, std::move(what), file.string(), "Name a ledger that Leeward made, or take the last backup"};
+}
+
+/// Looks at the first bytes (sqlite.org/fileformat2.html, 1.3) before SQLite gets to see the file.
+Result<void> checkHeader(const fs::path& file) {
+  std::error_code error;
+  const auto status = fs::status(file, error);
+  if (!fs::exists(status)) return Problem{ProblemCode::NotFound, "there is no ledger", file.string(), "Check the folder, or make a study with new"};
+  if (!fs::is_regular_file(status)) return notALedger(file, "this is no file");
+  std::array<char, 100> header{};
+  std::ifstream in(file, std::ios::binary);
+  if (!in) return Problem{ProblemCode::Io, "the ledger can't be read", file.string(), "Check its permissions"};
+  in.read(header.data(), header.size());
+  static constexpr std::string_view kMagic("SQLite format 3\0", 16);
+  if (in.gcount() < static_cast<std::streamsize>(header.size()) || std::string_view(header.data(), kMagic.size()) != kMagic) {
+    return notALedger(file, "this is not a ledger");
+  }
+  std::uint32_t id = 0;
+  for (std::size_t i = 68; i < 72; ++i) id = (id << 8U) | static_cast<unsigned char>(header[i]);
+  if (id != ledger::kApplicationId) return notALedger(file, "this is another program's database, not a ledger");
+  return {};
+}
+
+Result<void> quickCheck(const Database& database) {
+  LEEWARD_ASSIGN(check, database.prepare("PRAGMA quick_check(1)"));
+  LEEWARD_ASSIGN(found, check.step());
+  if (found && check.text(0) == "ok") return {};
+  return notALedger(database.file(), fmt::format("the ledger is damaged ({})", found ? check.text(0) : "no answer"));
+}
+
+Result<void> set(const Database& database, const std::string& name, const std::string& value) {
+  LEEWARD_ASSIGN(write, database.prepare("INSERT INTO settings (name, value) VALUES (?1, ?2) "
+                                         "ON CONFLICT (name) DO UPDATE SET value = excluded.value"));
+  return write.bind(1, std::string_view(name)).bind(2, std::string_view(value)).run();
+}
+
+std::string hex(std::string_view bytes) {
+  std::string text;
+  for (const char byte : bytes) text += fmt::format("{:02x}", static_cast<unsigned char>(byte));
+  return text;
+}
+
+Result<void> makeIn(const fs::path& file) {
+  LEEWARD_ASSIGN(database, Database::open(file, Database::Access::ReadWrite));
+  LEEWARD_TRY(database.loadSpatial());
+  LEEWARD_TRY(database.run(fmt::format("PRAGMA application_id={}", ledger::kApplicationId)));
+  LEEWARD_TRY(ledger::migrate(database, 0));
+  LEEWARD_TRY(set(database, "study_id", newUuid()));
+  LEEWARD_TRY(set(database, "masking_secret", hex(randomBytes(32))));
+  return database.close();
+}
+
+/// Everything that has to hold before a file is used as a ledger.
+Result<void> accept(Database& database) {
+  LEEWARD_TRY(quickCheck(database));
+  LEEWARD_ASSIGN(version, database.number("PRAGMA user_version"));
+  if (version.value_or(0) > ledger::newestVersion()) {
+    return Problem{ProblemCode::Unsupported, fmt::format("a newer Leeward wrote this ledger (its version is {}, ours {})", *version, ledger::newestVersion()),
+                   database.file().string(), "Install the newer version"};
+  }
+  if (version.value_or(0) < 1) return notALedger(database.file(), "the ledger was never finished");
+  if (*version < ledger::newestVersion()) {
+    LEEWARD_TRY(database.loadSpatial());
+    LEEWARD_TRY(ledger::migrate(database, static_cast<int>(*version)));
+  }
+  for (const Entity entity : ledger::allEntities()) LEEWARD_TRY(ledger::fieldsOf(database, entity));
+  return {};
+}
+
+/// SQLite answers "busy" at once where two connections change the journal's kind at the same moment.
+Result<void> enterWal(const Database& database) {
+  LEEWARD_TRY(database.run("PRAGMA journal_mode=WAL"));
+  return {};
+}
+
+void addValue(Column& column, const Field& field, const ledger::Statement& row, int at) {
+  if (row.isNull(at)) {
+    column.addMissing();
+    return;
+  }
+  switch (field.kind) {
+    case Column::Kind::Text: column.addText(row.text(at)); break;
+    case Column::Kind::Integer: column.addInteger(row.integer(at)); break;
+    case Column::Kind::Real: column.addReal(row.real(at)); break;
+  }
+}
+
+}  // namespace
+
+Ledger::Ledger(std::unique_ptr<Store> store) : store_(std::move(store)) {}
+Ledger::Ledger(Ledger&&) noexcept = default;
+Ledger& Ledger::operator=(Ledger&& other) noexcept {
+  if (this != &other) {
+    (void)close();
+    store_ = std::move(other.store_);
+  }
+  return *this;
+}
+Ledger::~Ledger() { (void)close(); }
+
+Result<Ledger> Ledger::create(const fs::path& file) {
+  std::error_code error;
+  if (fs::exists(fs::symlink_status(file, error))) {
+    return Problem{ProblemCode::AlreadyExists, "there is a file of this name already", file.string(), "Choose another folder, or open the ledger"};
+  }
+  LEEWARD_TRY(writeBeside(file, makeIn, true));
+  return open(file);
+}
+
+Result<Ledger> Ledger::open(const fs::path& file) {
+  LEEWARD_TRY(checkHeader(file));
+  // SQLite gives its side files the mode of the ledger. A file that isn't ours keeps its mode.
+  std::error_code ignored;
+  fs::permissions(file, fs::perms::owner_read | fs::perms::owner_write, ignored);
+  LEEWARD_ASSIGN(database, Database::open(file, Database::Access::ReadWrite));
+  LEEWARD_TRY(enterWal(database));
+  LEEWARD_TRY(accept(database));
+  return Ledger(std::make_unique<Store>(std::move(database)));
+}
+
+Result<void> Ledger::close() {
+  if (!store_) return {};
+  const auto store = std::move(store_);
+  // Refused as busy while another program has the ledger open; the last one out tidies up.
+  store->database.waitForOthers(0);
+  auto tidied = store->database.run("PRAGMA journal_mode=DELETE");
+  if (!tidied && store->database.wasBusy()) tidied = {};
+  auto closed = store->database.close();
+  return tidied ? closed : tidied;
+}
+
+Result<Table> Ledger::read(Entity entity) const {
+  LEEWARD_ASSIGN(database, Store::of(store_));
+  LEEWARD_ASSIGN(fields, ledger::fieldsOf(*database, entity));
+  std::string names;
+  std::vector<Column> columns;
+  for (const auto& field : fields) {
+    names += (names.empty() ? "\"" : ", \"") + field.name + "\"";
+    if (field.is_position) {
+      columns.emplace_back("lon", Column::Kind::Real);
+      columns.emplace_back("lat", Column::Kind::Real);
+    } else {
+      columns.emplace_back(field.name, field.kind);
+    }
+  }
+  LEEWARD_ASSIGN(select, database->prepare(fmt::format("SELECT {} FROM {} ORDER BY id", names, tableName(entity))));
+  while (true) {
+    LEEWARD_ASSIGN(more, select.step());
+    if (!more) break;
+    std::size_t column = 0;
+    for (std::size_t i = 0; i < fields.size(); ++i) {
+      const int at = static_cast<int>(i);
+      if (!fields[i].is_position) {
+        addValue(columns[column++], fields[i], select, at);
+        continue;
+      }
+      const auto point = ledger::toPoint(select.blob(at));
+      for (const double value : {point ? point->lon : 0.0, point ? point->lat : 0.0}) {
+        if (point) columns[column++].addReal(value);
+        else columns[column++].addMissing();
+      }
+    }
+  }
+  Table table;
+  for (auto& column : columns) table.add(std::move(column));
+  return table;
+}
+
+Result<std::uint64_t> Ledger::count(Entity entity) const {
+  LEEWARD_ASSIGN(database, Store::of(store_));
+  LEEWARD_ASSIGN(count, database->number(fmt::format("SELECT count(*) FROM {}", tableName(entity))));
+  return static_cast<std::uint64_t>(count.value_or(0));
+}
+
+Result<std::optional<std::string>> Ledger::setting(const std::string& name) const {
+  LEEWARD_ASSIGN(database, Store::of(store_));
+  LEEWARD_ASSIGN(read, database->prepare("SELECT value FROM settings WHERE name = ?1"));
+  LEEWARD_ASSIGN(found, read.bind(1, std::string_view(name)).step());
+  return found ? std::optional(std::string(read.text(0))) : std::nullopt;
+}
+
+Result<void> Ledger::setSetting(const std::string& name, const std::string& value) {
+  LEEWARD_ASSIGN(database, Store::of(store_));
+  return set(*database, name, value);
+}
+
+Result<std::string> Ledger::stateKey() const {
+  LEEWARD_ASSIGN(database, Store::of(store_));
+  // The last line's id is random, so that two copies that went on differently never share a key.
+  LEEWARD_ASSIGN(last, database->prepare("SELECT sequence, id FROM change_log WHERE table_name <> 'outputs' ORDER BY sequence DESC LIMIT 1"));
+  LEEWARD_ASSIGN(found, last.step());
+  return sha256Hex(found ? fmt::format("{} {}", last.integer(0), last.text(1)) : "nothing yet");
+}
+
+}  // namespace leeward

@@ -1,0 +1,13 @@
+# Writes ${LEDGER_MIGRATIONS}: the SQL files, in order of their numbers, as one array of strings.
+file(GLOB migration_files CONFIGURE_DEPENDS ${CMAKE_CURRENT_LIST_DIR}/migrations/*.sql)
+list(SORT migration_files)
+set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${migration_files})
+set(LEDGER_MIGRATIONS ${CMAKE_BINARY_DIR}/generated/shared/ledger/migrations.cpp)
+set(code "// Made from shared/ledger/migrations/*.sql; edit those.\n#include \"shared/ledger/schema.h\"\n\nnamespace leeward::ledger {\n\n")
+string(APPEND code "const std::vector<const char*>& migrations() {\n  static const std::vector<const char*> all = {\n")
+foreach(migration_file IN LISTS migration_files)
+  file(READ ${migration_file} sql)
+  string(APPEND code "R\"sql(${sql})sql\",\n")
+endforeach()
+string(APPEND code "  };\n  return all;\n}\n\n}  // namespace leeward::ledger\n")
+file(CONFIGURE OUTPUT ${LEDGER_MIGRATIONS} CONTENT "${code}" @ONLY)

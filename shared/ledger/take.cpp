@@ -1,0 +1,237 @@
+#include <unordered_map>
+#include <unordered_set>
+
+#include <fmt/format.h>
+
+#include "shared/base/hash.h"
+#include "shared/base/text.h"
+#include "shared/ledger/row_writer.h"
+#include "shared/ledger/store.h"
+
+namespace leeward {
+namespace {
+
+using ledger::ChangeLog;
+using ledger::Database;
+using ledger::Field;
+using ledger::RowAsJson;
+using ledger::RowWriter;
+using ledger::Statement;
+
+constexpr std::size_t kRowsBetweenReports = 1000;
+
+/// Deletes and logs what hangs on a look that is about to be replaced, leaves first.
+class ChildRemover {
+ public:
+  static Result<ChildRemover> make(const Database& database) {
+    ChildRemover remover;
+    const auto& all = ledger::allEntities();
+    for (auto entity = all.rbegin(); entity != all.rend(); ++entity) {
+      const auto parents = ledger::parentsOf(*entity);
+      if (!parents.look && !parents.visit) continue;
+      std::vector<std::string> conditions;
+      if (parents.look) conditions.emplace_back("look_id = ?1");
+      if (parents.visit) conditions.emplace_back("visit_id IN (SELECT id FROM visits WHERE look_id = ?1)");
+      const std::string from = fmt::format("FROM {} WHERE {}", tableName(*entity), join(conditions, " OR "));
+      LEEWARD_ASSIGN(fields, ledger::fieldsOf(database, *entity));
+      std::vector<std::string> names;
+      for (const auto& field : fields) names.push_back(field.name);
+      LEEWARD_ASSIGN(select, database.prepare(fmt::format("SELECT {} {}", join(names, ", "), from)));
+      LEEWARD_ASSIGN(erase, database.prepare("DELETE " + from));
+      remover.children_.push_back({*entity, std::move(fields), std::move(select), std::move(erase)});
+    }
+    return remover;
+  }
+
+  Result<void> remove(std::string_view look_id, ChangeLog& log) {
+    for (auto& child : children_) {
+      child.select.bind(1, look_id);
+      while (true) {
+        LEEWARD_ASSIGN(more, child.select.step());
+        if (!more) break;
+        RowAsJson before;
+        for (std::size_t i = 0; i < child.fields.size(); ++i) before.add(child.fields[i], child.select, static_cast<int>(i));
+        LEEWARD_TRY(log.deleted(child.entity, child.select.text(0), before.text()));
+      }
+      LEEWARD_TRY(child.erase.bind(1, look_id).run());
+    }
+    return {};
+  }
+
+ private:
+  struct Child {
+    Entity entity;
+    std::vector<Field> fields;
+    Statement select;
+    Statement erase;
+  };
+  std::vector<Child> children_;
+};
+
+/// One take(): everything happens within the caller's transaction.
+class Taking {
+ public:
+  Taking(const Database& database, const ImportBatch& batch, ChangeLog log, Progress& progress)
+      : database_(&database), batch_(&batch), log_(std::move(log)), progress_(&progress) {
+    taken_.import_id = newUuid();
+    for (const auto& [entity, rows] : batch.rows) total_ += rows.rows();
+  }
+
+  Result<TakenIn> run() {
+    LEEWARD_TRY(writeImport());
+    LEEWARD_TRY(writeRefused());
+    for (const auto& [entity, rows] : batch_->rows) {  // parents come before children
+      if (rows.rows() == 0) continue;
+      const auto parents = ledger::parentsOf(entity);
+      if (ledger::isKeyed(entity)) {
+        LEEWARD_TRY(takeKeyed(entity, rows));
+      } else if (parents.look || parents.visit) {
+        LEEWARD_TRY(takeChildren(entity, rows, parents));
+      } else {
+        return Problem{ProblemCode::Internal, fmt::format("table {} is not for take()", tableName(entity)), "", ""};
+      }
+    }
+    LEEWARD_TRY(writeKnown());
+    LEEWARD_TRY(progress_->checkStop());
+    return taken_;
+  }
+
+ private:
+  Result<void> writeImport() {
+    LEEWARD_ASSIGN(insert, database_->prepare("INSERT INTO imports (id, kind, file_name, sha256, imported_at, columns, rows_read, rows_kept, "
+                                              "rows_known, rows_refused, remarks) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 0, ?9, ?10)"));
+    const std::string at = ledger::nowIso();
+    const std::string remarks = join(batch_->report.remarks, "\n");
+    insert.bind(1, std::string_view(taken_.import_id)).bind(2, std::string_view(batch_->kind));
+    insert.bind(3, std::string_view(batch_->file_name)).bind(4, std::string_view(batch_->sha256));
+    insert.bind(5, std::string_view(at)).bind(6, std::string_view(batch_->columns));
+    insert.bind(7, static_cast<std::int64_t>(batch_->report.read)).bind(8, static_cast<std::int64_t>(batch_->report.kept));
+    insert.bind(9, static_cast<std::int64_t>(batch_->report.refused.size())).bind(10, std::string_view(remarks));
+    LEEWARD_TRY(insert.run());
+    return log_.inserted(Entity::Imports, taken_.import_id);
+  }
+
+  Result<void> writeKnown() {
+    LEEWARD_ASSIGN(update, database_->prepare("UPDATE imports SET rows_known = ?2 WHERE id = ?1"));
+    update.bind(1, std::string_view(taken_.import_id)).bind(2, static_cast<std::int64_t>(taken_.known));
+    return update.run();
+  }
+
+  Result<void> writeRefused() {
+    if (batch_->report.refused.empty()) return {};
+    LEEWARD_ASSIGN(insert, database_->prepare("INSERT INTO refused_rows (id, import_id, line, column_name, value, reason, row) "
+                                              "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)"));
+    for (const auto& refused : batch_->report.refused) {
+      const std::string id = newUuid();
+      insert.bind(1, std::string_view(id)).bind(2, std::string_view(taken_.import_id));
+      insert.bind(3, static_cast<std::int64_t>(refused.line)).bind(4, std::string_view(refused.column));
+      insert.bind(5, std::string_view(refused.value)).bind(6, std::string_view(refused.reason)).bind(7, std::string_view(refused.row));
+      LEEWARD_TRY(insert.run());
+    }
+    return log_.imported(Entity::RefusedRows, taken_.import_id, batch_->report.refused.size());
+  }
+
+  /// Looks or sightings: new ones go in, known ones stay, changed ones keep their id in the ledger.
+  Result<void> takeKeyed(Entity entity, const Table& rows) {
+    LEEWARD_ASSIGN(writer, RowWriter::make(*database_, entity, rows, taken_.import_id));
+    LEEWARD_ASSIGN(find, database_->prepare(fmt::format("SELECT id, content_hash, import_id FROM {} WHERE source_key = ?1", tableName(entity))));
+    std::optional<ChildRemover> remover;
+    std::uint64_t added = 0;
+    for (std::size_t row = 0; row < rows.rows(); ++row) {
+      LEEWARD_TRY(tick(entity));
+      LEEWARD_ASSIGN(known, find.bind(1, writer.textOf("source_key", row)).step());
+      if (!known) {
+        LEEWARD_TRY(writer.insert(row));
+        ++added;
+        continue;
+      }
+      const std::string id(find.text(0));
+      const bool same = find.text(1) == writer.textOf("content_hash", row);
+      const bool of_this_batch = find.text(2) == taken_.import_id;
+      find.reset();
+      if (same) {
+        ++taken_.known;
+        if (entity == Entity::Looks) left_out_looks_.insert(writer.textOf("id", row));
+        continue;
+      }
+      if (of_this_batch) {
+        return Problem{ProblemCode::Internal, fmt::format("two rows of the batch have the source_key {} but not the same content",
+                                                          writer.textOf("source_key", row)),
+                       fmt::format("table {}, row {}", tableName(entity), row + 1), ""};
+      }
+      LEEWARD_TRY(writer.update(id, row, log_));
+      ++taken_.changed;
+      if (entity != Entity::Looks) continue;
+      if (!remover) {
+        LEEWARD_ASSIGN(made, ChildRemover::make(*database_));
+        remover = std::move(made);
+      }
+      LEEWARD_TRY(remover->remove(id, log_));
+      ledger_look_.emplace(writer.textOf("id", row), id);
+    }
+    taken_.added += added;
+    return added == 0 ? Result<void>() : log_.imported(entity, taken_.import_id, added);
+  }
+
+  Result<void> takeChildren(Entity entity, const Table& rows, ledger::Parents parents) {
+    LEEWARD_ASSIGN(writer, RowWriter::make(*database_, entity, rows));
+    std::uint64_t added = 0;
+    for (std::size_t row = 0; row < rows.rows(); ++row) {
+      LEEWARD_TRY(tick(entity));
+      const std::string_view look_id = parents.look ? writer.textOf("look_id", row) : std::string_view();
+      if (left_out_looks_.contains(look_id) || (parents.visit && left_out_visits_.contains(writer.textOf("visit_id", row)))) {
+        if (entity == Entity::Visits) left_out_visits_.insert(writer.textOf("id", row));
+        continue;
+      }
+      const auto moved = ledger_look_.find(look_id);
+      LEEWARD_TRY(writer.insert(row, moved == ledger_look_.end() ? std::string_view() : std::string_view(moved->second)));
+      ++added;
+    }
+    return added == 0 ? Result<void>() : log_.imported(entity, taken_.import_id, added);
+  }
+
+  Result<void> tick(Entity entity) {
+    if (done_ % kRowsBetweenReports == 0) {
+      LEEWARD_TRY(progress_->checkStop());
+      progress_->report(static_cast<double>(done_) / static_cast<double>(total_), fmt::format("writing {}", tableName(entity)));
+    }
+    ++done_;
+    return {};
+  }
+
+  const Database* database_;
+  const ImportBatch* batch_;
+  ChangeLog log_;
+  Progress* progress_;
+  TakenIn taken_;
+  std::size_t total_ = 0;
+  std::size_t done_ = 0;
+  // Views into the batch's columns.
+  std::unordered_set<std::string_view> left_out_looks_;
+  std::unordered_set<std::string_view> left_out_visits_;
+  std::unordered_map<std::string_view, std::string> ledger_look_;  ///< the batch's id of a changed look -> the ledger's
+};
+
+/// The same file read in the same way.
+Result<std::optional<std::string>> earlierImport(const Database& database, const ImportBatch& batch) {
+  LEEWARD_ASSIGN(find, database.prepare("SELECT id FROM imports WHERE sha256 = ?1 AND kind = ?2 AND columns = ?3 ORDER BY id LIMIT 1"));
+  find.bind(1, std::string_view(batch.sha256)).bind(2, std::string_view(batch.kind)).bind(3, std::string_view(batch.columns));
+  LEEWARD_ASSIGN(found, find.step());
+  return found ? std::optional(std::string(find.text(0))) : std::nullopt;
+}
+
+}  // namespace
+
+Result<TakenIn> Ledger::take(const ImportBatch& batch, Progress& progress) {
+  LEEWARD_ASSIGN(database, Store::of(store_));
+  LEEWARD_ASSIGN(transaction, ledger::Transaction::begin(*database));
+  LEEWARD_ASSIGN(before, earlierImport(*database, batch));
+  if (before) return TakenIn{.import_id = *before, .same_file_before = true, .added = 0, .changed = 0, .known = 0};
+  LEEWARD_ASSIGN(log, ChangeLog::start(*database));
+  LEEWARD_ASSIGN(taken, Taking(*database, batch, std::move(log), progress).run());
+  LEEWARD_TRY(transaction.commit());
+  progress.report(1.0);
+  return taken;
+}
+
+}  // namespace leeward
