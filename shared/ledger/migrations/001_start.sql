@@ -56,7 +56,7 @@ CREATE TABLE premises (             -- once visited or decided on; other premise
   uncertainty_m REAL NOT NULL,
   asked_not_to_return TEXT,         -- ISO day since when, or NULL
   hazard TEXT NOT NULL DEFAULT '',  -- private
-  position BLOB CHECK (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000')  -- private
+  position BLOB CHECK (position IS NULL OR (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000'))  -- private
 ) STRICT;
 
 CREATE TABLE placements (           -- one row a distinct typed address; recomputed by the placing step
@@ -71,7 +71,7 @@ CREATE TABLE placements (           -- one row a distinct typed address; recompu
   matched_id TEXT NOT NULL DEFAULT '',       -- private
   runner_up_score REAL,
   why TEXT NOT NULL DEFAULT '',
-  position BLOB CHECK (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000')  -- private
+  position BLOB CHECK (position IS NULL OR (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000'))  -- private
 ) STRICT;
 
 CREATE TABLE looks (
@@ -102,7 +102,7 @@ CREATE TABLE looks (
   photos TEXT NOT NULL DEFAULT '',     -- private
   language TEXT NOT NULL DEFAULT '',
   heard_by TEXT NOT NULL DEFAULT '',
-  position BLOB CHECK (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000')  -- private: as the phone said
+  position BLOB CHECK (position IS NULL OR (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000'))  -- private: as the phone said
 ) STRICT;
 CREATE INDEX looks_by_date ON looks(date);
 CREATE INDEX looks_by_premises ON looks(premises_id);
@@ -216,7 +216,7 @@ CREATE TABLE sightings (
   description TEXT NOT NULL DEFAULT '',  -- private
   source TEXT NOT NULL CHECK (source IN ('crew','caller','post')),
   notes TEXT NOT NULL DEFAULT '',        -- private
-  position BLOB CHECK (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000')  -- private: NULL when only an address is known
+  position BLOB CHECK (position IS NULL OR (length(position) = 60 AND hex(substr(position, 1, 6)) = '0001E6100000'))  -- private: NULL when only an address is known
 ) STRICT;
 CREATE INDEX sightings_by_date ON sightings(date);
 
