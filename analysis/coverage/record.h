@@ -28,7 +28,8 @@ struct Doors {
   std::vector<std::int32_t> block;  ///< kNowhere: outside all blocks; such doors are in no block's figures and in no round
   std::vector<Point> position;      ///< metres, in the study's frame
   std::vector<std::optional<Date>> asked_not_to_return;  ///< since when; empty vector = none
-  std::vector<std::uint8_t> vacant;  ///< 1 = known empty by a public layer; empty vector = none. What crews found is read from looks
+  std::vector<std::uint8_t> vacant;  ///< 1 = empty by a public layer, so no dogs are expected; empty vector = none. A door
+                                     ///< that crews found empty is one that they looked at, like others: it may be let again
   std::size_t size() const { return block.size(); }
 };
 
@@ -98,6 +99,9 @@ double chanceOfLook(const Record& record, std::size_t look);
 
 bool sawDog(const Record& record, std::size_t look);
 
+bool isClosed(const Record& record, std::size_t door);  ///< asked not to return by as_of
+bool isVacant(const Record& record, std::size_t door);
+
 /// Chance that what was so on `then` is still so on as_of: 2^(-days / half_life_days); 1 for a later day.
 double chanceStillSo(const Record& record, Date then);
 
@@ -106,5 +110,11 @@ bool isKnown(const Record& record, std::size_t animal);
 bool isMet(const Record& record, std::size_t animal);
 /// The latest day up to as_of on which the animal was seen, met or visited.
 Date lastContact(const Record& record, std::size_t animal);
+
+/// Adds an animal without a name for every dog that looks at a door saw beyond those listed there, so that no dog seen
+/// is lost because nobody wrote a row for it: as many as the largest dogs_seen exceeds the animals ever listed at that
+/// door, and as many of them met as the largest dogs_met does. Looks without a door add nothing. Returns how many.
+/// To be called once by whoever makes the record.
+std::size_t addUnlistedDogs(Record& record);
 
 }  // namespace leeward::analysis

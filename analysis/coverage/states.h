@@ -21,10 +21,10 @@ std::string_view stateKey(CoverageState state);
 /// One entry a block.
 struct BlockCoverage {
   std::vector<CoverageState> state;
-  std::vector<int> doors;                 ///< all, those asked not to return and vacant ones too
-  std::vector<int> doors_closed;          ///< asked not to return by as_of
-  std::vector<int> doors_looked;          ///< with at least one look of any kind
-  std::vector<double> share_never;        ///< share of doors never looked at; nan in a block without doors
+  std::vector<int> doors;           ///< all, those asked not to return and vacant ones too
+  std::vector<int> doors_closed;    ///< asked not to return by as_of
+  std::vector<int> doors_looked;    ///< with at least one look of any kind
+  std::vector<double> share_never;  ///< share of doors never looked at; nan in a block without doors
   std::vector<std::optional<Date>> last_look;
   std::vector<int> looks, planned_looks;
   std::vector<int> dogs_known, dogs_met, dogs_overdue;
@@ -39,7 +39,7 @@ struct DoorCoverage {
   std::vector<int> looks;
   std::vector<std::optional<Date>> last_look;
   std::vector<int> dogs_known;
-  std::vector<std::optional<Date>> due;     ///< earliest day on which a dog known there becomes overdue
+  std::vector<std::optional<Date>> due;  ///< earliest day on which a dog known there becomes overdue
 };
 
 struct Coverage {

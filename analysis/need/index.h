@@ -14,20 +14,20 @@ namespace leeward::analysis {
 
 struct NeedIndicator {
   std::string label;
-  std::vector<double> values;   ///< one a block; nan = missing
-  std::vector<double> margin;   ///< 90 % margins of error; nan = unknown; empty = none known
+  std::vector<double> values;  ///< one a block; nan = missing
+  std::vector<double> margin;  ///< 90 % margins of error; nan = unknown; empty = none known
   bool more_is_more_need = true;
-  double weight = 1;            ///< >= 0
+  double weight = 1;  ///< >= 0
   /// Blocks of one source area share a figure, and its error with it; empty = each block its own source.
   std::vector<std::int32_t> source_area;
 };
 
 struct NeedIndex {
-  std::vector<double> need;           ///< 0..1; nan where no indicator is known
-  std::vector<double> low, high;      ///< at the level, values drawn within their margins once per source area
-  std::vector<double> share_missing;  ///< share of the weights that was missing
+  std::vector<double> need;                 ///< 0..1; nan where no indicator is known
+  std::vector<double> low, high;            ///< at the level, values drawn within their margins once per source area
+  std::vector<double> share_missing;        ///< share of the weights that was missing
   std::vector<std::vector<double>> scores;  ///< [indicator][block], 0..1 or nan
-  std::vector<std::string> remarks;   ///< constant indicators, indicators without any value
+  std::vector<std::string> remarks;         ///< constant indicators, indicators without any value
 };
 
 struct NeedOptions {

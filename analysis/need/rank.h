@@ -26,17 +26,17 @@ struct RankOptions {
 struct Ranking {
   // One entry a block. Blocks without doors have rank 0 (none), nan chances and no worth.
   std::vector<int> doors_to_look;
-  std::vector<double> minutes;         ///< one crew, for all doors to look at
-  std::vector<double> within_reach;    ///< unmet dogs in need at the doors to look at
-  std::vector<double> per_crew_hour;   ///< within_reach / (minutes / 60); 0 where there is nothing to do
-  std::vector<int> rank;               ///< 1 = best; ties by lower block
+  std::vector<double> minutes;        ///< one crew, for all doors to look at
+  std::vector<double> within_reach;   ///< unmet dogs in need at the doors to look at
+  std::vector<double> per_crew_hour;  ///< within_reach / (minutes / 60); 0 where there is nothing to do
+  std::vector<int> rank;              ///< 1 = best; ties by lower block
   std::vector<int> rank_low, rank_high;
   std::vector<double> chance_top_k, chance_rank_k;
-  std::vector<std::size_t> order;      ///< ranked blocks, best first
+  std::vector<std::size_t> order;  ///< ranked blocks, best first
   // The whole study.
   double total_unmet = 0;
-  int total_low = 0, total_high = 0;   ///< from the draws, the town's mean drawn with them
-  int k = 20;                          ///< as used: at most the number of ranked blocks
+  int total_low = 0, total_high = 0;  ///< from the draws, the town's mean drawn with them
+  int k = 20;                         ///< as used: at most the number of ranked blocks
 };
 
 /// 25 k blocks x 1,000 draws take a few seconds. InvalidArgument for k or draws below 1, a level outside (0, 1), times

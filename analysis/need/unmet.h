@@ -41,12 +41,13 @@ struct UnmetOptions {
 
 /// The fit for the whole town.
 struct TownFit {
-  double mean_rate = 0;              ///< doors with dogs per effective planned door
-  double shape = 1;                  ///< of the gamma between blocks; large = blocks alike
-  std::vector<double> dogs_per_door; ///< chance of 1, 2, ... dogs at a door with dogs; sums to 1
+  double mean_rate = 0;               ///< doors with dogs per effective planned door
+  double shape = 1;                   ///< of the gamma between blocks; large = blocks alike
+  std::vector<double> dogs_per_door;  ///< chance of 1, 2, ... dogs at a door with dogs; sums to 1
   double mean_dogs = 1;
   double known_otherwise_share = 0;  ///< share of the doors with dogs, unseen by planned looks, that we know of all the same
   double share_in_need = 0.5, share_weight = 8;  ///< beta prior: mean, and the checks that it weighs
+  double mean_shape = 1;                         ///< what is known of mean_rate, as the shape of a gamma around it
   double effective_doors = 0;
   int found_doors = 0, first_checks = 0;
 };
@@ -57,22 +58,23 @@ struct UnmetEstimate {
   std::vector<double> rate, rate_low, rate_high;  ///< dogs per planned door, shrunk; interval of the rate at the level
   std::vector<double> unseen, leads, unmet;       ///< unmet = unseen + leads
   std::vector<int> lead_count;
-  std::vector<int> low, high;                     ///< bounds of the number unmet, equal-tailed
-  std::vector<double> mass;                       ///< chance the model gives to low..high: at least the level
-  std::vector<double> chance_any;                 ///< chance that at least one is unmet
-  std::vector<double> share_in_need;              ///< 0..1, of animals never met
+  std::vector<int> low, high;         ///< bounds of the number unmet, equal-tailed
+  std::vector<double> mass;           ///< chance the model gives to low..high: at least the level
+  std::vector<double> chance_any;     ///< chance that at least one is unmet
+  std::vector<double> share_in_need;  ///< 0..1, of animals never met
   std::vector<double> unmet_in_need;
   std::vector<int> met_in_need;
   std::vector<int> first_checks, first_checks_critical;
-  // For draws: rate of doors with dogs ~ Gamma(shape, mean_rate posterior), by doors still unexamined.
-  std::vector<double> rate_shape, rate_scale, doors_open;  ///< doors_open: sum of unexamined x (1 - known share)
-  std::vector<double> need_a, need_b;                      ///< beta posterior of the share in need
+  // For draws. Doors with dogs per door ~ Gamma(rate_shape, rate_scale) given the town's mean, of which prior_share hangs
+  // on that mean; doors_open: sum of unexamined x (1 - known_otherwise_share).
+  std::vector<double> rate_shape, rate_scale, prior_share, doors_open;
+  std::vector<double> need_a, need_b;  ///< beta posterior of the share in need
   // One entry a door: expected dogs unmet there (own share of unseen, and leads), and the chance of at least one.
   std::vector<double> door_unmet, door_chance;
   // One entry an animal: chance that it is unmet and still there; 0 for those met or gone.
   std::vector<double> animal_unmet;
-  bool day_one = false;                  ///< no planned look counts yet
-  std::vector<std::string> remarks;      ///< sentences for the reader
+  bool day_one = false;              ///< no planned look counts yet
+  std::vector<std::string> remarks;  ///< sentences for the reader
 };
 
 /// One entry a block, a door, an animal, as the record has them. A block without doors has rate, but expects only its
