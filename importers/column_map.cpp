@@ -234,6 +234,9 @@ Result<void> checkRequired(const ColumnMap& map, const Table& table) {
     case Kind::Premises:
       if (!address) return missing(map, table, "the address: neither number and street nor a full address", "address", "Column");
       break;
+    case Kind::Blocks:
+      if (!has("id")) return missing(map, table, "the block's id", "id", "Column");
+      break;
     default: break;
   }
   return {};

@@ -58,8 +58,7 @@ ColumnMap guessColumns(Kind kind, const Table& table);
 Result<ColumnMap> withOverrides(ColumnMap map, const Overrides& overrides, const Table& table);
 
 /// BadData if a required field has no column: what was looked for, which headings are there, how to mend. Visits and
-/// sightings need address or lon and lat; premises need number and street, or one full address; streets without
-/// geometry are the caller's business.
+/// sightings need address or lon and lat; premises need number and street, or one full address; blocks their id.
 Result<void> checkRequired(const ColumnMap& map, const Table& table);
 
 /// guessColumns, withOverrides and checkRequired in one.

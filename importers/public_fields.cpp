@@ -45,7 +45,7 @@ const std::vector<Field>& streetFields() {
 
 const std::vector<Field>& areaFields() {
   static const std::vector<Field> list = {
-      {"id", true, Id, "The area's own id; for census areas the full code", "geoid|geo id|stfid|blkid|block id|blockid|geoidfq|block|area id|geocode|code|tractblk|tract|block group|objectid|fid|gid|globalid|zip code|zipcode|jurisdiction id|district|n hood|ward"},
+      {"id", false, Id, "The area's own id (blocks need it); for census areas the full code", "geoid|geo id|stfid|blkid|block id|blockid|geoidfq|block|area id|geocode|code|tractblk|tract|block group|objectid|fid|gid|globalid|zip code|zipcode|jurisdiction id|district|n hood|ward"},
       {"name", false, Text, "Name for readers", "namelsad|area name|label|title|jurisdiction|town|city|neighborhood|neighbourhood|municipality|county|village|district name"},
       {"people", false, Number, "People counted there", "population|pop|pop100|total population|pop total|persons|p1 001n|p0010001|pop lab|residents|b01003 001e|tot pop|totpop"},
       {"housing_units", false, Number, "Homes counted there", "housing|hu100|housing units|units|households|h1 001n|h0010001|homes|dwellings|b25001 001e|hu"},
