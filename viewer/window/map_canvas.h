@@ -1,0 +1,60 @@
+#pragma once
+/// The one map: drag to move, wheel or + and - to come nearer, arrows to walk, Home for the whole.
+///
+/// Pictures are painted on worker threads; until the new one is there the last is moved and scaled. The canvas knows rows of
+/// the layer "blocks", not what they mean.
+#include <QImage>
+#include <QWidget>
+#include <memory>
+#include <optional>
+
+#include "viewer/draw/map_painter.h"
+
+namespace leeward::window {
+
+class MapCanvas : public QWidget {
+  Q_OBJECT
+
+ public:
+  explicit MapCanvas(QWidget* parent = nullptr);
+
+  /// A new picture; the view stays unless this is the first one or `whole` is asked for.
+  void showMap(std::shared_ptr<const draw::PreparedMap> map, bool whole);
+  /// Outlines a block; comes there if it is out of sight.
+  void select(std::optional<std::size_t> row);
+  void showWhole();
+  const draw::MapView& view() const { return view_; }
+  bool isPainted() const { return painted_generation_ == wanted_generation_; }  ///< no newer picture is on its way
+
+ signals:
+  void blockClicked(qint64 row);                        ///< -1: no block there
+  void blockHovered(qint64 row, const QPoint& global);  ///< -1: none
+
+ protected:
+  void paintEvent(QPaintEvent* event) override;
+  void resizeEvent(QResizeEvent* event) override;
+  void wheelEvent(QWheelEvent* event) override;
+  void mousePressEvent(QMouseEvent* event) override;
+  void mouseMoveEvent(QMouseEvent* event) override;
+  void mouseReleaseEvent(QMouseEvent* event) override;
+  void keyPressEvent(QKeyEvent* event) override;
+  void leaveEvent(QEvent* event) override;
+
+ private:
+  void setView(const draw::MapView& view);
+  void repaintLater();
+  void paintFurniture(QPainter& painter) const;
+  qint64 blockAt(QPointF at) const;
+
+  std::shared_ptr<const draw::PreparedMap> map_;
+  draw::MapView view_;
+  bool has_view_ = false;
+  std::optional<std::size_t> selected_;
+  QImage picture_;             ///< the last one painted, with the view it was painted for
+  draw::MapView picture_view_;
+  quint64 wanted_generation_ = 0, painted_generation_ = 0;
+  QPointF pressed_at_, dragged_from_;
+  bool dragging_ = false;
+};
+
+}  // namespace leeward::window
