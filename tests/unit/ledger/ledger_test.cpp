@@ -1,77 +1,21 @@
 // Opening, taking in, reading, putting.
 #include "shared/ledger/ledger.h"
 
-#include <sys/stat.h>
-
-#include "shared/base/files.h"
-#include "tests/support/data.h"
-#include "tests/unit/ledger/batches.h"
+#include "tests/unit/ledger/fixture.h"
 
 namespace leeward {
 namespace {
 
-namespace fs = std::filesystem;
+using test::at;
+using test::count;
+using test::modeOf;
+using test::premises;
+using test::query;
+using test::read;
+using test::stateKey;
 using test::visitsBatch;
 
-class LedgerTest : public testing::Test {
- protected:
-  Ledger make() {
-    auto made = Ledger::create(file());
-    EXPECT_OK(made);
-    return std::move(made).value();
-  }
-  TakenIn take(Ledger& ledger, const ImportBatch& batch) {
-    Progress progress;
-    auto taken = ledger.take(batch, progress);
-    EXPECT_OK(taken);
-    return taken ? *taken : TakenIn{};
-  }
-  void put(Ledger& ledger, Entity entity, const Table& rows) {
-    Progress progress;
-    EXPECT_OK(ledger.put({{entity, rows}}, progress));
-  }
-  fs::path file() const { return folder_.path() / "ledger.sqlite"; }
-  TemporaryFolder folder_;
-};
-
-std::uint64_t count(const Ledger& ledger, Entity entity) {
-  const auto counted = ledger.count(entity);
-  EXPECT_OK(counted);
-  return counted ? *counted : 0;
-}
-
-Table read(const Ledger& ledger, Entity entity) {
-  auto table = ledger.read(entity);
-  EXPECT_OK(table);
-  return table ? std::move(table).value() : Table{};
-}
-
-std::string at(const Table& table, const std::string& column, std::size_t row) {
-  const Column* found = table.find(column);
-  EXPECT_NE(found, nullptr) << column;
-  return !found ? "" : found->isMissing(row) ? "NULL" : found->asText(row);
-}
-
-std::string stateKey(const Ledger& ledger) {
-  const auto key = ledger.stateKey();
-  EXPECT_OK(key);
-  return key ? *key : "";
-}
-
-Table premises(const std::string& id, const std::string& address, double uncertainty_m, std::optional<double> lon) {
-  Table table;
-  table.add(Column::text("id", {id}));
-  table.add(Column::text("address", {address}));
-  table.add(Column::reals("uncertainty_m", {uncertainty_m}));
-  table.add(Column::reals("lon", {lon.value_or(std::nan(""))}));
-  table.add(Column::reals("lat", {lon ? 42.5 : std::nan("")}));
-  return table;
-}
-
-unsigned modeOf(const fs::path& file) {
-  struct stat status {};
-  return ::stat(file.c_str(), &status) == 0 ? status.st_mode & 0777U : 0;
-}
+class LedgerTest : public test::LedgerFixture {};
 
 TEST_F(LedgerTest, ANewLedgerIsPrivateHasItsSecretAndLeavesNoSideFiles) {
   Ledger ledger = make();
@@ -86,7 +30,7 @@ TEST_F(LedgerTest, ANewLedgerIsPrivateHasItsSecretAndLeavesNoSideFiles) {
   EXPECT_EQ(modeOf(file().string() + "-wal"), 0600U);
   EXPECT_EQ(modeOf(file().string() + "-shm"), 0600U);
   EXPECT_OK(ledger.close());
-  EXPECT_EQ(std::distance(fs::directory_iterator(folder_.path()), fs::directory_iterator{}), 1);
+  EXPECT_EQ(filesInFolder(), 1U);
   EXPECT_FALSE(ledger.count(Entity::Looks).ok()) << "a closed ledger answers with a problem";
 }
 
@@ -209,6 +153,139 @@ TEST_F(LedgerTest, PutAddsUpdatesAndLeavesAlone) {
   EXPECT_EQ(table.find("lon")->asReal(0), -71.25);
   put(ledger, Entity::Premises, premises(id, "1 Elm Street", 5, std::nullopt));
   EXPECT_EQ(at(read(ledger, Entity::Premises), "lat", 0), "NULL");
+}
+
+TEST_F(LedgerTest, EmptyAndMissingTextAreNotTheSame) {
+  Ledger ledger = make();
+  ImportBatch batch = visitsBatch(2, "a.csv");
+  Column return_by("return_by", Column::Kind::Text);
+  return_by.addText("");
+  return_by.addMissing();
+  Column crew("crew", Column::Kind::Text);
+  crew.addMissing();
+  crew.addText("north");
+  batch.rows[Entity::Looks].add(return_by);
+  batch.rows[Entity::Looks].add(crew);
+  take(ledger, batch);
+  const Table looks = read(ledger, Entity::Looks);
+  EXPECT_EQ(at(looks, "return_by", 0), "");
+  EXPECT_EQ(at(looks, "return_by", 1), "NULL");
+  EXPECT_EQ(at(looks, "crew", 0), "") << "a missing value gets the default where NULL is not allowed";
+}
+
+TEST_F(LedgerTest, TheChangeLogIsShortForImportsAndWholeForChanges) {
+  Ledger ledger = make();
+  take(ledger, visitsBatch(5, "a.csv"));
+  EXPECT_EQ(query(file(), "SELECT table_name, action, count, before FROM change_log ORDER BY sequence"),
+            (std::vector<std::string>{"imports|insert|1|NULL", "looks|import|5|NULL", "visits|import|5|NULL", "checks|import|5|NULL",
+                                      "services|import|5|NULL"}));
+  const std::string visit = at(read(ledger, Entity::Visits), "id", 1);
+  const std::string look = at(read(ledger, Entity::Looks), "id", 1);
+  take(ledger, visitsBatch(1, "b.csv", 2, 1));
+  const auto updated = query(file(), "SELECT row_id, before ->> 'notes', before ->> 'date' FROM change_log WHERE action = 'update'");
+  EXPECT_EQ(updated, (std::vector<std::string>{look + "|gate sticks, version 1|NULL"})) << "only what changed is kept";
+  const auto deleted = query(file(), "SELECT table_name, before ->> 'id' = row_id, before ->> 'name' FROM change_log "
+                                     "WHERE action = 'delete' ORDER BY sequence");
+  EXPECT_EQ(deleted, (std::vector<std::string>{"services|1|NULL", "checks|1|NULL", "visits|1|Dog 1"}));
+  EXPECT_EQ(query(file(), "SELECT count(*) FROM change_log WHERE action = 'delete' AND row_id = '" + visit + "'").front(), "1");
+}
+
+TEST_F(LedgerTest, PutLogsTheFormerPosition) {
+  Ledger ledger = make();
+  const std::string id = newUuid();
+  put(ledger, Entity::Premises, premises(id, "1 Elm Street", 5, -71.123456789012345));
+  put(ledger, Entity::Premises, premises(id, "1 Elm Street", 5, -71.25));
+  EXPECT_EQ(query(file(), "SELECT before FROM change_log WHERE action = 'update'").front(), "{\"position\":[-71.12345678901235,42.5]}");
+}
+
+TEST_F(LedgerTest, LinksOfLooksAreSetAndOtherColumnsOfTheirsAreNot) {
+  Ledger ledger = make();
+  take(ledger, visitsBatch(2, "a.csv"));
+  const std::string id = newUuid();
+  put(ledger, Entity::Premises, premises(id, "1 Elm Street", 5, -71.5));
+  Table links;
+  links.add(Column::text("id", {at(read(ledger, Entity::Looks), "id", 1)}));
+  links.add(Column::text("premises_id", {id}));
+  put(ledger, Entity::Looks, links);
+  EXPECT_EQ(at(read(ledger, Entity::Looks), "premises_id", 0), "NULL");
+  EXPECT_EQ(at(read(ledger, Entity::Looks), "premises_id", 1), id);
+  Progress progress;
+  Table notes = links;
+  notes.add(Column::text("notes", {"rewritten"}));
+  EXPECT_FALSE(ledger.put({{Entity::Looks, notes}}, progress).ok());
+  Table unknown;
+  unknown.add(Column::text("id", {newUuid()}));
+  unknown.add(Column::text("premises_id", {id}));
+  EXPECT_EQ(ledger.put({{Entity::Looks, unknown}}, progress).problem().code, ProblemCode::NotFound);
+  links.column(1) = Column::text("premises_id", {newUuid()});
+  EXPECT_FALSE(ledger.put({{Entity::Looks, links}}, progress).ok()) << "a link to nothing is refused";
+  EXPECT_TRUE(ledger.check().value().empty());
+}
+
+TEST_F(LedgerTest, TwiceTheSameKeyInOneBatchIsKnownOrAProblem) {
+  Ledger ledger = make();
+  const auto doubled = [&](bool same) {
+    ImportBatch batch = visitsBatch(2, same ? "a.csv" : "b.csv");
+    Table& looks = batch.rows[Entity::Looks];
+    looks.column(*looks.indexOf("source_key")) = Column::text("source_key", {"V-1", "V-1"});
+    if (same) looks.column(*looks.indexOf("content_hash")) = Column::text("content_hash", {"h", "h"});
+    return batch;
+  };
+  const auto taken = take(ledger, doubled(true));
+  EXPECT_EQ(taken.added, 1U);
+  EXPECT_EQ(taken.known, 1U);
+  EXPECT_EQ(count(ledger, Entity::Visits), 1U);
+  Progress progress;
+  EXPECT_OK(ledger.take(visitsBatch(1, "c.csv"), progress));
+  ImportBatch differing = doubled(false);
+  Table& looks = differing.rows[Entity::Looks];
+  looks.column(*looks.indexOf("source_key")) = Column::text("source_key", {"V-2", "V-2"});
+  const auto refused = ledger.take(differing, progress);
+  ASSERT_FALSE(refused.ok());
+  EXPECT_NE(refused.problem().text().find("V-2"), std::string::npos);
+  EXPECT_EQ(count(ledger, Entity::Looks), 2U);
+}
+
+TEST_F(LedgerTest, AStopLeavesNothing) {
+  Ledger ledger = make();
+  const std::string key = stateKey(ledger);
+  std::stop_source stop;
+  Progress progress([&](double, std::string_view message) { if (message == "writing visits") stop.request_stop(); }, stop.get_token(), 1);
+  const auto taken = ledger.take(visitsBatch(3000, "a.csv"), progress);
+  ASSERT_FALSE(taken.ok());
+  EXPECT_EQ(taken.problem().code, ProblemCode::Cancelled);
+  EXPECT_EQ(count(ledger, Entity::Looks), 0U);
+  EXPECT_EQ(count(ledger, Entity::Imports), 0U);
+  EXPECT_EQ(stateKey(ledger), key);
+}
+
+TEST_F(LedgerTest, OutputsAndSettingsDoNotChangeTheStateKey) {
+  Ledger ledger = make();
+  take(ledger, visitsBatch(2, "a.csv"));
+  const std::string key = stateKey(ledger);
+  EXPECT_OK(ledger.setSetting("area", "north"));
+  Table receipt;
+  for (const auto& [name, value] : std::vector<std::pair<std::string, std::string>>{{"id", newUuid()}, {"sha256", "0"}, {"file_name", "a.pdf"},
+                                    {"audience", "crew"}, {"made_at", "2025-01-01T00:00:00Z"}, {"receipt", "{}"}}) {
+    receipt.add(Column::text(name, {value}));
+  }
+  put(ledger, Entity::Outputs, receipt);
+  EXPECT_EQ(count(ledger, Entity::Outputs), 1U);
+  EXPECT_EQ(ledger.setting("area").value(), "north");
+  EXPECT_EQ(stateKey(ledger), key);
+}
+
+TEST_F(LedgerTest, PositionsAreWhatSpatialiteMakesOfThem) {
+  {
+    Ledger ledger = make();
+    take(ledger, visitsBatch(3, "a.csv"));
+  }
+  EXPECT_EQ(query(file(), "SELECT ST_AsText(position) FROM looks WHERE source_key = 'V-000000'", true).front(), "POINT(-71 42)");
+  EXPECT_EQ(query(file(), "SELECT hex(position) = hex(MakePoint(ST_X(position), ST_Y(position), 4326)) FROM looks", true),
+            (std::vector<std::string>{"1", "1", "1"}));
+  EXPECT_EQ(query(file(), "SELECT srid FROM spatial_ref_sys").size(), 1U);
+  EXPECT_EQ(query(file(), "SELECT f_table_name FROM geometry_columns WHERE srid = 4326 ORDER BY 1"),
+            (std::vector<std::string>{"looks", "placements", "premises", "sightings"}));
 }
 
 }  // namespace
