@@ -1,0 +1,7 @@
+#pragma once
+/// A quick look at the plan as SVG, for whoever changes it.
+#include "plan.h"
+
+namespace leeward::town {
+std::string picture(const Plan& plan, const std::vector<Point>& dots);
+}
