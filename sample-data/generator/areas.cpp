@@ -5,7 +5,7 @@
 
 #include <fmt/format.h>
 
-#include "town.h"
+#include "sample-data/generator/town.h"
 
 namespace leeward::town {
 

@@ -1,13 +1,13 @@
 #include <fmt/format.h>
 
-#include "public_files.h"
-#include "text.h"
+#include "sample-data/generator/public_files.h"
+#include "sample-data/generator/text.h"
 
 namespace leeward::town {
 
 namespace {
 
-std::string number(int n) { return n == 0 ? std::string() : std::to_string(n); }
+std::string number(int n) { return n == 0 ? std::string("null") : jsonText(std::to_string(n)); }
 
 std::vector<Line> ringsOf(const Town& town, const std::vector<int>& marks, int mark) {
   std::vector<std::vector<int>> faces;
@@ -29,25 +29,25 @@ void addStreets(const Town& town, Files& files) {
   for (const Segment& s : town.segments) {
     const char* mtfcc = s.way == Way::Main ? "S1200" : "S1400";
     streets.line(s.line, {{"TLID", std::to_string(s.id)},
-                          {"LINEARID", quoted(fmt::format("1109{:07}", s.street))},
-                          {"FULLNAME", quoted(s.name)},
-                          {"LFROMADD", quoted(number(s.left.from))},
-                          {"LTOADD", quoted(number(s.left.to))},
-                          {"RFROMADD", quoted(number(s.right.from))},
-                          {"RTOADD", quoted(number(s.right.to))},
-                          {"ZIPL", quoted(s.postcode_left)},
-                          {"ZIPR", quoted(s.postcode_right)},
-                          {"MTFCC", quoted(mtfcc)}});
+                          {"LINEARID", jsonText(fmt::format("1109{:07}", s.street))},
+                          {"FULLNAME", jsonText(s.name)},
+                          {"LFROMADD", number(s.left.from)},
+                          {"LTOADD", number(s.left.to)},
+                          {"RFROMADD", number(s.right.from)},
+                          {"RTOADD", number(s.right.to)},
+                          {"ZIPL", jsonText(s.postcode_left)},
+                          {"ZIPR", jsonText(s.postcode_right)},
+                          {"MTFCC", jsonText(mtfcc)}});
   }
   for (const Chain& chain : town.plan.network.chains()) {  // private lanes have neither name nor numbers
     if (chain.way != Way::Lane) continue;
     streets.line(town.plan.network.points(chain.nodes),
                  {{"TLID", std::to_string(6190000 + chain.edges.front())}, {"LINEARID", "null"}, {"FULLNAME", "null"}, {"LFROMADD", "null"},
-                  {"LTOADD", "null"}, {"RFROMADD", "null"}, {"RTOADD", "null"}, {"ZIPL", "null"}, {"ZIPR", "null"}, {"MTFCC", quoted("S1780")}});
+                  {"LTOADD", "null"}, {"RFROMADD", "null"}, {"RTOADD", "null"}, {"ZIPL", "null"}, {"ZIPR", "null"}, {"MTFCC", jsonText("S1780")}});
   }
   for (const Line& piece : clipped(town.plan.rail, town.plan.limits)) {
-    streets.line(piece, {{"TLID", "6199999"}, {"LINEARID", "null"}, {"FULLNAME", quoted("Vale Line")}, {"LFROMADD", "null"}, {"LTOADD", "null"},
-                         {"RFROMADD", "null"}, {"RTOADD", "null"}, {"ZIPL", "null"}, {"ZIPR", "null"}, {"MTFCC", quoted("R1011")}});
+    streets.line(piece, {{"TLID", "6199999"}, {"LINEARID", "null"}, {"FULLNAME", jsonText("Vale Line")}, {"LFROMADD", "null"}, {"LTOADD", "null"},
+                         {"RFROMADD", "null"}, {"RTOADD", "null"}, {"ZIPL", "null"}, {"ZIPR", "null"}, {"MTFCC", jsonText("R1011")}});
   }
   files["streets.geojson"] = streets.text();
 }
@@ -59,7 +59,7 @@ void addBlocks(const Town& town, Files& files) {
     const bool water = town.plan.faces[b].zone == Zone::Water;
     const auto area = static_cast<long>(town.plan.faces[b].area_m2);
     blocks.area({town.plan.faces[b].outline},
-                {{"GEOID20", quoted(block.geoid)}, {"POP20", std::to_string(block.people)}, {"HOUSING20", std::to_string(block.housing)},
+                {{"GEOID20", jsonText(block.geoid)}, {"POP20", std::to_string(block.people)}, {"HOUSING20", std::to_string(block.housing)},
                  {"ALAND20", std::to_string(water ? 0 : area)}, {"AWATER20", std::to_string(water ? area : 0)}});
   }
   files["blocks.geojson"] = blocks.text();
@@ -68,7 +68,7 @@ void addBlocks(const Town& town, Files& files) {
   for (std::size_t g = 0; g < town.groups.size(); ++g) {
     const std::string& geoid = town.groups[g].geoid;
     groups.area(ringsOf(town, marks, static_cast<int>(g)),
-                {{"GEOID", quoted(geoid)}, {"NAMELSAD", quoted("Block Group " + geoid.substr(11))}, {"TRACTCE", quoted(geoid.substr(5, 6))}});
+                {{"GEOID", jsonText(geoid)}, {"NAMELSAD", jsonText("Block Group " + geoid.substr(11))}, {"TRACTCE", jsonText(geoid.substr(5, 6))}});
   }
   files["block_groups.geojson"] = groups.text();
 }
@@ -76,23 +76,23 @@ void addBlocks(const Town& town, Files& files) {
 void addContext(const Town& town, Files& files) {
   Features water("water");
   water.area(ringsOf(town, marksOf(town, [&](std::size_t f) { return town.plan.faces[f].zone == Zone::Water ? 1 : 0; }), 1),
-             {{"name", quoted("Tolver River")}});
+             {{"name", jsonText("Tolver River")}});
   files["water.geojson"] = water.text();
   Features parks("parks");
   constexpr const char* kParkNames[] = {"Landing Green", "Market Square", "Bandstand Park", "Mill Race Park", "Long Meadow", "Ropewalk Park",
                                         "Ferry Common",  "Kiln Wood",     "Cotter Park",    "Low Bank",       "Swallow Green", "Old Fairground"};
   std::size_t park = 0;
   for (const Face& face : town.plan.faces) {
-    if (face.zone == Zone::Park) parks.area({face.outline}, {{"name", quoted(kParkNames[park++ % std::size(kParkNames)])}});
+    if (face.zone == Zone::Park) parks.area({face.outline}, {{"name", jsonText(kParkNames[park++ % std::size(kParkNames)])}});
   }
   files["parks.geojson"] = parks.text();
   const auto city = marksOf(town, [&](std::size_t b) { return town.blocks[b].in_city ? 1 : 0; });
   Features boundary("city_boundary");
-  boundary.area(ringsOf(town, city, 1), {{"name", quoted(kCity)}});
+  boundary.area(ringsOf(town, city, 1), {{"name", jsonText(kCity)}});
   files["city_boundary.geojson"] = boundary.text();
   Features jurisdictions("jurisdictions");
-  jurisdictions.area(ringsOf(town, city, 1), {{"id", quoted("city")}, {"name", quoted(std::string("City of ") + kCity)}});
-  jurisdictions.area(ringsOf(town, city, 0), {{"id", quoted("county")}, {"name", quoted(std::string(kCounty) + " outside the city")}});
+  jurisdictions.area(ringsOf(town, city, 1), {{"id", jsonText("city")}, {"name", jsonText(fmt::format("City of {}", kCity))}});
+  jurisdictions.area(ringsOf(town, city, 0), {{"id", jsonText("county")}, {"name", jsonText(fmt::format("{} outside the city", kCounty))}});
   files["jurisdictions.geojson"] = jurisdictions.text();
 }
 

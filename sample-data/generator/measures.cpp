@@ -4,9 +4,9 @@
 
 #include <fmt/format.h>
 
-#include "days.h"
-#include "public_files.h"
-#include "text.h"
+#include "sample-data/generator/days.h"
+#include "sample-data/generator/public_files.h"
+#include "sample-data/generator/text.h"
 
 namespace leeward::town {
 
@@ -76,10 +76,10 @@ std::vector<Day> weather(Random& random) {
   bool wet = false;
   for (Date date = kFirstDay; date <= kLastDay; date = date + 1) {
     const double year = 2 * std::numbers::pi * (date - Date{19373}) / 365.25;  // since mid January
-    swing = 0.72 * swing + 3.3 * random.normal();
+    swing = 0.72 * swing + 2.6 * random.normal();
     wet = random.uniform() < (wet ? 0.52 : 0.22);
     Day day;
-    const double mean = 12.2 - 13.4 * std::cos(year - 0.10) + swing;
+    const double mean = 11.8 - 11.8 * std::cos(year - 0.10) + swing;
     const double range = (wet ? 3.6 : 6.2) + 0.9 * random.normal();
     day.tmax_c = std::round((mean + std::max(1.2, range)) * 10) / 10;
     day.tmin_c = std::round((mean - std::max(1.2, range)) * 10) / 10;

@@ -2,7 +2,7 @@
 #include <array>
 #include <map>
 
-#include "town.h"
+#include "sample-data/generator/town.h"
 
 namespace leeward::town {
 

@@ -1,4 +1,4 @@
-#include "network.h"
+#include "sample-data/generator/network.h"
 
 #include <algorithm>
 #include <cmath>

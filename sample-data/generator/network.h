@@ -3,7 +3,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "plane.h"
+#include "sample-data/generator/plane.h"
 
 namespace leeward::town {
 

@@ -4,7 +4,7 @@
 
 #include <fmt/format.h>
 
-#include "town.h"
+#include "sample-data/generator/town.h"
 
 namespace leeward::town {
 
@@ -20,9 +20,9 @@ struct Laid {
 
 double lotWidth(Zone zone, Way way) {
   switch (zone) {
-    case Zone::Centre: return 18;
-    case Zone::Inner: return 23;
-    case Zone::Suburb: return way == Way::Main ? 52 : 29;
+    case Zone::Centre: return 20.5;
+    case Zone::Inner: return 26;
+    case Zone::Suburb: return way == Way::Main ? 56 : 33;
     case Zone::Trailer: return way == Way::Lane ? 13 : 0;
     case Zone::Industry: return 62;
     case Zone::Field: return way == Way::Main ? 120 : 190;

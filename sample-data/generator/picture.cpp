@@ -1,4 +1,4 @@
-#include "picture.h"
+#include "sample-data/generator/picture.h"
 
 #include <fmt/format.h>
 

@@ -1,4 +1,4 @@
-#include "plan.h"
+#include "sample-data/generator/plan.h"
 
 #include <algorithm>
 #include <cmath>

@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-#include "network.h"
+#include "sample-data/generator/network.h"
 #include "shared/base/random.h"
 
 namespace leeward::town {

@@ -1,4 +1,4 @@
-#include "plane.h"
+#include "sample-data/generator/plane.h"
 
 #include <algorithm>
 #include <cmath>

@@ -4,7 +4,7 @@
 #include <string>
 
 #include "shared/layer/layer.h"
-#include "town.h"
+#include "sample-data/generator/town.h"
 
 namespace leeward::town {
 

@@ -1,6 +1,8 @@
-#include "text.h"
+#include "sample-data/generator/text.h"
 
 #include <fmt/format.h>
+
+#include "shared/table/csv.h"
 
 namespace leeward::town {
 
@@ -21,20 +23,11 @@ std::string positions(const Line& line, bool closed) {
 }  // namespace
 
 void Csv::row(const std::vector<std::string>& fields) {
-  for (std::size_t i = 0; i < fields.size(); ++i) {
-    if (i > 0) text_ += ',';
-    if (fields[i].find_first_of(",\"\n") == std::string::npos) {
-      text_ += fields[i];
-      continue;
-    }
-    text_ += '"';
-    for (char c : fields[i]) text_ += c == '"' ? std::string("\"\"") : std::string(1, c);
-    text_ += '"';
-  }
+  for (std::size_t i = 0; i < fields.size(); ++i) text_ += (i == 0 ? "" : ",") + csvField(fields[i]);
   text_ += '\n';
 }
 
-std::string quoted(std::string_view text) {
+std::string jsonText(std::string_view text) {
   std::string out = "\"";
   for (char c : text) {
     if (c == '"' || c == '\\') out += '\\';
@@ -46,14 +39,14 @@ std::string quoted(std::string_view text) {
 std::string degrees(double value) { return fmt::format("{:.6f}", value); }
 
 Features::Features(std::string_view name)
-    : text_("{\"type\":\"FeatureCollection\",\"name\":" + quoted(name) + ",\"features\":[") {}
+    : text_("{\"type\":\"FeatureCollection\",\"name\":" + jsonText(name) + ",\"features\":[") {}
 
 void Features::begin(const Properties& properties) {
   text_ += first_ ? "\n" : ",\n";
   first_ = false;
   text_ += "{\"type\":\"Feature\",\"properties\":{";
   for (std::size_t i = 0; i < properties.size(); ++i) {
-    text_ += (i == 0 ? "" : ",") + quoted(properties[i].first) + ":" + properties[i].second;
+    text_ += (i == 0 ? "" : ",") + jsonText(properties[i].first) + ":" + properties[i].second;
   }
   text_ += "},\"geometry\":";
 }

@@ -5,7 +5,7 @@
 #include <utility>
 #include <vector>
 
-#include "plane.h"
+#include "sample-data/generator/plane.h"
 
 namespace leeward::town {
 
@@ -24,7 +24,7 @@ class Csv {
 class Features {
  public:
   explicit Features(std::string_view name);
-  /// Property values are JSON: quoted() for text.
+  /// Property values are JSON: jsonText() for text.
   using Properties = std::vector<std::pair<std::string, std::string>>;
   void line(const Line& line, const Properties& properties);
   /// Rings as Network::outline gives them: outer ones counter-clockwise, each hole after any outer ring.
@@ -37,7 +37,7 @@ class Features {
   bool first_ = true;
 };
 
-std::string quoted(std::string_view text);
+std::string jsonText(std::string_view text);
 std::string degrees(double value);  ///< six decimals
 
 }  // namespace leeward::town

@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-#include "plan.h"
+#include "sample-data/generator/plan.h"
 
 namespace leeward::town {
 
