@@ -169,7 +169,7 @@ Result<Crs> Crs::parse(const std::string& text) {
   if (!looksLikeDefinition(source)) return notKnown(wanted);
   Pj made = created(context, source);
   if (!made || proj_is_crs(made.get()) == 0) return notKnown(wanted);
-  if (proj_get_type(made.get()) == PJ_TYPE_ENGINEERING_CRS) return local();
+  if (proj_get_type(made.get()) == PJ_TYPE_ENGINEERING_CRS && textOf(proj_get_name(made.get())) == local().name()) return local();
   const Pj crs = horizontal(context, std::move(made));
   if (!crs) return notKnown(wanted);
   const PJ_TYPE type = proj_get_type(crs.get());

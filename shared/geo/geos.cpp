@@ -45,7 +45,7 @@ void appendRing(Geometries& to, const GEOSGeometry* ring, bool hole) {
   GEOSCoordSeq_getSize_r(handle(), sequence, &size);
   std::vector<Point> path(size);
   if (size == 0 || GEOSCoordSeq_copyToBuffer_r(handle(), sequence, &path.front().x, 0, 0) == 0) return;
-  if ((ringArea(path) < 0) != hole) std::ranges::reverse(path);
+  windRing(path, hole);
   to.addRing(path, hole);
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <span>
+#include <vector>
 
 #include "shared/geo/geometry.h"
 
@@ -18,6 +19,11 @@ inline double ringArea(std::span<const Point> ring) {
     twice += (ring[i - 1].x - o.x) * (ring[i].y - o.y) - (ring[i].x - o.x) * (ring[i - 1].y - o.y);
   }
   return twice / 2;
+}
+
+/// Turns a ring round unless it runs as Geometries says: outer counter-clockwise, hole clockwise.
+inline void windRing(std::vector<Point>& ring, bool hole) {
+  if ((ringArea(ring) < 0) != hole) std::ranges::reverse(ring);
 }
 
 inline double distanceToSegment(Point a, Point b, Point p) {

@@ -20,6 +20,7 @@ struct Layer {
   Table table;
   Geometries geometry;  ///< empty, or one row for each row of the table
   Crs crs;              ///< unknown if the file doesn't say (or there is no geometry)
+  std::vector<std::string> remarks;  ///< what was read otherwise than it stands in the file, one sentence each
 
   std::size_t rows() const { return geometry.empty() ? table.rows() : geometry.size(); }
   bool hasGeometry() const { return !geometry.empty(); }
@@ -43,7 +44,8 @@ Result<Layer> readLayer(const LayerRequest& request, Progress& progress);
 Result<std::vector<std::string>> layerNames(const std::string& file);
 
 /// Writes by extension: .gpkg .geojson .csv .fgb (GeoJSON in EPSG:4326; CSV without geometry, or with lon and
-/// lat columns for points). Written beside and renamed in. owner_only: mode 0600.
+/// lat columns for points). Written beside and renamed in. owner_only: mode 0600. Rows keep their order; a layer with
+/// rows without a place can't become .fgb (Unsupported). Equal layers give equal bytes.
 Result<void> writeLayer(const Layer& layer, const std::filesystem::path& file, Progress& progress, bool owner_only = false);
 
 /// Reprojects a whole layer; the count of vertices that could not be placed goes to `lost`.
