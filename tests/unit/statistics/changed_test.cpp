@@ -1,0 +1,113 @@
+#include "analysis/outcomes/changed.h"
+
+#include "tests/support/data.h"
+
+namespace leeward::analysis {
+namespace {
+
+Date day(const char* text) { return *parseIsoDate(text); }
+
+ConditionCheck check(const char* date, bool house_met) {
+  ConditionCheck one;
+  one.date = day(date);
+  one.items.fill(ItemState::Met);
+  if (!house_met) one.items[*conditionItemIndex("house")] = ItemState::Unmet;
+  one.body_condition = 1;
+  one.body_scale = BodyScale::FiveIdealFirst;
+  return one;
+}
+
+/// Two areas and what lies in none; quarters of 2024.
+class ChangedTest : public testing::Test {
+ protected:
+  std::vector<ChangedRow> count() {
+    Progress progress;
+    return countChanges({looks, met, outcomes, animals}, request, progress).value();
+  }
+  static const ChangedRow& at(const std::vector<ChangedRow>& rows, std::int32_t area, const char* period) {
+    const auto found =
+        std::find_if(rows.begin(), rows.end(), [&](const auto& row) { return row.area == area && row.period.name() == period; });
+    EXPECT_NE(found, rows.end()) << area << " " << period;
+    return *found;
+  }
+
+  std::vector<LookEvent> looks = {
+      {0, day("2024-01-10"), true}, {0, day("2024-01-11"), false}, {1, day("2024-05-01"), true}, {0, day("2024-12-01"), true}};
+  std::vector<MetEvent> met;
+  std::vector<OutcomeEvent> outcomes;
+  std::vector<CheckedAnimal> animals;
+  ChangedRequest request{.areas = 2, .every = Every::Quarter, .as_of = day("2024-11-15"), .from = std::nullopt, .rule = {}};
+};
+
+TEST_F(ChangedTest, EveryAreaAndPeriodHasARowUpToTheDayOfTheFigures) {
+  const auto rows = count();
+  ASSERT_EQ(rows.size(), 8U);
+  EXPECT_EQ(rows[0].period.name(), "2024 Q1");
+  EXPECT_EQ(at(rows, 0, "2024 Q1").looks, 2);
+  EXPECT_EQ(at(rows, 0, "2024 Q1").visits, 1);
+  EXPECT_EQ(at(rows, 1, "2024 Q2").visits, 1);
+  EXPECT_EQ(at(rows, 0, "2024 Q4").looks, 0) << "1 December is after the day of the figures";
+  EXPECT_TRUE(at(rows, 0, "2024 Q3").complete);
+  EXPECT_FALSE(at(rows, 0, "2024 Q4").complete);
+}
+
+TEST_F(ChangedTest, AnAnimalMetTwiceInAPeriodCountsOnce) {
+  met = {{0, day("2024-01-10"), 7}, {0, day("2024-03-31"), 7},  {0, day("2024-04-01"), 7},
+         {0, day("2024-01-10"), 8}, {0, day("2024-01-10"), -1}, {0, day("2024-01-10"), -1}};
+  const auto rows = count();
+  EXPECT_EQ(at(rows, 0, "2024 Q1").dogs_met, 4);
+  EXPECT_EQ(at(rows, 0, "2024 Q2").dogs_met, 1);
+}
+
+TEST_F(ChangedTest, NeuteredIsOnceForAllAndGivenUpOnceAPeriod) {
+  using enum OutcomeKind;
+  outcomes = {{0, day("2024-05-01"), 7, Neutered}, {0, day("2024-02-01"), 7, Neutered},  {0, day("2024-02-01"), 9, GivenUp},
+              {0, day("2024-02-02"), 9, GivenUp},  {1, day("2024-05-01"), -1, Referred}, {1, day("2024-05-01"), -1, Referred}};
+  const auto rows = count();
+  EXPECT_EQ(at(rows, 0, "2024 Q1").neutered, 1);
+  EXPECT_EQ(at(rows, 0, "2024 Q2").neutered, 0);
+  EXPECT_EQ(at(rows, 0, "2024 Q1").given_up, 1);
+  EXPECT_EQ(at(rows, 1, "2024 Q2").referred, 2);
+}
+
+TEST_F(ChangedTest, AnAnimalCountsAsImprovedInThePeriodInWhichItCameToBeSo) {
+  animals = {{0, {check("2024-01-10", false), check("2024-05-10", true), check("2024-08-10", true)}},
+             {0, {check("2024-01-10", true), check("2024-05-10", true)}}};
+  const auto rows = count();
+  EXPECT_EQ(at(rows, 0, "2024 Q1").improved, 0);
+  EXPECT_EQ(at(rows, 0, "2024 Q2").improved, 1);
+  EXPECT_EQ(at(rows, 0, "2024 Q3").improved, 0) << "it still stands improved, but came to be so before";
+  EXPECT_EQ(at(rows, 0, "2024 Q1").rechecked, 0);
+  EXPECT_EQ(at(rows, 0, "2024 Q2").rechecked, 2);
+  EXPECT_EQ(at(rows, 0, "2024 Q2").rechecked_improved, 1);
+  EXPECT_EQ(at(rows, 0, "2024 Q3").rechecked_improved, 1);
+}
+
+TEST_F(ChangedTest, ACheckAfterTheDayOfTheFiguresMovesNothing) {
+  animals = {{0, {check("2024-01-10", false), check("2024-05-10", true)}}};
+  const auto before = count();
+  animals[0].found.push_back(check("2024-11-20", false));
+  const auto after = count();
+  for (std::size_t i = 0; i < before.size(); ++i) EXPECT_EQ(after[i].rechecked, before[i].rechecked);
+}
+
+TEST_F(ChangedTest, WhatLiesInNoAreaIsKeptApartSoThatColumnsSumToTheWhole) {
+  looks.push_back({-1, day("2024-07-01"), false});
+  const auto rows = count();
+  EXPECT_EQ(at(rows, -1, "2024 Q3").looks, 1);
+  EXPECT_EQ(std::accumulate(rows.begin(), rows.end(), std::int64_t{0}, [](auto sum, const auto& row) { return sum + row.looks; }),
+            4);
+}
+
+TEST_F(ChangedTest, AFirstPeriodCanBeNamedAndWrongAreasAreRefused) {
+  request.from = day("2024-04-15");
+  const auto rows = count();
+  EXPECT_EQ(rows.front().period.name(), "2024 Q2");
+  EXPECT_EQ(rows.size(), 6U);
+  looks.push_back({2, day("2024-07-01"), false});
+  Progress progress;
+  EXPECT_FALSE(countChanges({looks, met, outcomes, animals}, request, progress).ok());
+}
+
+}  // namespace
+}  // namespace leeward::analysis
