@@ -68,8 +68,8 @@ struct ChangedRow {
 
 /// A row for every area and period from the first to as_of's, by (area, period); after them, where something happened in
 /// no area, rows of area -1, so that columns sum to the whole. No events and no `from`: no rows.
-/// Errors: InvalidArgument: an area not below request.areas, a bad rule. Cancelled.
-/// Dates of improvement are the dates of checks: the change itself came some time between two of them.
+/// Errors:  InvalidArgument: an area not below request.areas, a bad rule. Cancelled. Dates of improvement are the dates of
+///          checks: the change itself came some time between two of them.
 Result<std::vector<ChangedRow>> countChanges(const ChangedInput& input, const ChangedRequest& request, Progress& progress);
 
 }  // namespace leeward::analysis

@@ -61,9 +61,9 @@ struct Apportioned {
 /// counts: sum over sources of value x of_source. means: sum of value x overlap / sum of overlap, so only the covered part
 /// counts. Margins: the ACS sum rule on the weighted margins (shares taken as exact; what one source gives to several
 /// targets is not independent). If targets tile the sources, totals are kept.
-/// Errors: InvalidArgument for a median (see isMedian): a median is neither a count nor a mean; for a figure whose length
-/// isn't the number of sources.
-/// Source: Goodchild & Lam 1980 (Geo-Processing 1, 297-312); margins as in analysis/overlay/margins.h.
+/// Errors:  InvalidArgument for a median (see isMedian): a median is neither a count nor a mean; for a figure whose length
+///          isn't the number of sources.
+/// Source:  Goodchild & Lam 1980 (Geo-Processing 1, 297-312); margins as in analysis/overlay/margins.h.
 Result<Apportioned> apportion(const AreaShares& shares, std::size_t sources, std::size_t targets,
                               const ApportionRequest& request);
 

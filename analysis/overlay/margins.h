@@ -1,8 +1,8 @@
 #pragma once
 /// Margins of error of derived figures, by the formulas of the American Community Survey. All margins of one call are at
 /// one confidence level (the ACS prints 90 %); the estimates are taken as independent, which neighbouring areas are not quite.
-/// Source: U.S. Census Bureau, Understanding and Using American Community Survey Data: What All Data Users Need to Know,
-/// chapter 8; zero estimates: Bureau's statistical testing guidance.
+/// Source:  U.S. Census Bureau, Understanding and Using American Community Survey Data: What All Data Users Need to Know,
+///          chapter 8; zero estimates: Bureau's statistical testing guidance.
 #include <span>
 
 namespace leeward::analysis {

@@ -31,10 +31,11 @@ struct ZonalStatistics {
 /// the weights up to it reach q of their sum; where they reach it exactly, the mean of it and the next value.
 /// Shapes:  areas and raster in the raster's plane (reproject the areas, not the raster). Any number of parts and holes.
 /// Edges:   what lies off the raster has no cells. Areas should be valid (shared/geo repairAreas): where parts overlap, weights
-/// stop at 1. Errors:  InvalidArgument: a quantile outside 0..1, an empty raster. Cancelled. Cost:    cells in the areas' boxes;
-/// strips of rows bound the memory; parallel over areas. Source:  exact coverage by summing signed areas of edges per cell along
-/// scan lines, in the manner of exact zonal statistics
-///          (weights: Baston 2020, "Exact zonal statistics"; accumulation of signed trapezoids: Catmull 1978, SIGGRAPH 12, 6-11).
+///          stop at 1.
+/// Errors:  InvalidArgument: a quantile outside 0..1, an empty raster. Cancelled.
+/// Cost:    cells in the areas' boxes; strips of rows bound the memory; parallel over areas.
+/// Source:  exact coverage by adding up signed areas between edges and cells along rows (Catmull 1978, SIGGRAPH 12(3), 6-11;
+///          see analysis/METHODS.md); mean and sd by West 1979 (Communications of the ACM 22, 532-535).
 /// Accuracy: 1e-9 relative, checked in tests/reference/statistics/zonal_test.cpp.
 Result<ZonalStatistics> zonalStatistics(const Geometries& areas, const Raster& raster, const ZonalRequest& request,
                                         Progress& progress);

@@ -26,8 +26,9 @@ struct Classes {
 ///
 /// Fewer classes come back where there are fewer distinct values (natural) or limits coincide (quantile, equal); equal values
 /// always share a class. Two partitions equally good (natural): the one with the lower limits.
-/// Errors: InvalidArgument for count 0 or over 64; BadData without any value. Cancelled.
-/// Cost: n log n; natural: count x n log n by divide and conquer (the cost is concave-Monge: Wu 1991, J. Algorithms 12, 663-673).
+/// Errors:  InvalidArgument for count 0 or over 64; BadData without any value. Cancelled.
+/// Cost:    n log n; natural: count x n log n by divide and conquer (the cost is concave-Monge: Wu 1991, J. Algorithms 12,
+///          663-673).
 Result<Classes> classLimits(std::span<const double> values, std::size_t count, ClassesBy by, Progress& progress);
 
 /// The class of a value: -1 for nan; values off the ends go to the first or last class.

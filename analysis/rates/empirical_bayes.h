@@ -22,7 +22,8 @@ struct MarshallRates {
 };
 
 /// Global: prior mean = sum of events / sum of exposure, prior variance by moments.
-/// Source: Marshall 1991, Applied Statistics 40, 283-294, section 2. Checked: tests/reference/statistics/rates_test.cpp, 1e-10.
+/// Source:  Marshall 1991, Applied Statistics 40, 283-294, section 2. Checked: tests/reference/statistics/rates_test.cpp,
+///          1e-10.
 Result<MarshallRates> marshallGlobal(std::span<const double> events, std::span<const double> exposure);
 
 /// Local: mean and variance from the row and its neighbours, squared deviations about the row's own local mean (the textbook's

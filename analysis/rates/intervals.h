@@ -13,7 +13,7 @@ Interval garwood(double count, double level);
 /// Byar's approximation; low = 0 for count 0. Source: Breslow & Day 1987, Statistical Methods in Cancer Research II, 69.
 Interval byar(double count, double level);
 /// Score limits of a share `part` of `whole` > 0; low is 0 for part = 0 and high 1 for part = whole.
-/// Source: Wilson 1927, JASA 22, 209-212; Newcombe 1998, Statistics in Medicine 17, 857-872, method 3.
+/// Source:  Wilson 1927, JASA 22, 209-212; Newcombe 1998, Statistics in Medicine 17, 857-872, method 3.
 Interval wilson(double part, double whole, double level);
 
 }  // namespace leeward::analysis

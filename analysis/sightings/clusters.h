@@ -42,9 +42,10 @@ struct Clusters {
 /// Edges:   a point with a coordinate (or, with request.days, a time) that is no finite number is alone and nobody's neighbour;
 ///          duplicates each count; no points give no clusters. A hull has its corners at members: crew only.
 /// Errors:  InvalidArgument: radius, at_least or days out of range, or request.days without times. Cancelled.
-/// Cost:    a grid of radius-sized cells; about n log n where points are spread, in the worst case the neighbour pairs; parallel.
-/// Source:  Ester, Kriegel, Sander & Xu 1996 (KDD-96, 226-231); Birant & Kut 2007 (Data Knowl. Eng. 60, 208-221)
-///          without its value threshold; exact grid form after Gunawan 2013 (TU Eindhoven).
+/// Cost:    a grid of radius-sized cells; about n log n where points are spread, in the worst case the neighbour pairs;
+///          parallel.
+/// Source:  Ester, Kriegel, Sander & Xu 1996 (KDD-96, 226-231); Birant & Kut 2007 (Data Knowl. Eng. 60, 208-221) without its
+///          value threshold; exact grid form after Gunawan 2013 (TU Eindhoven).
 /// Accuracy: exact, checked in tests/reference/statistics/clusters_test.cpp.
 Result<Clusters> findClusters(std::span<const Point> points, std::span<const double> days, const ClusterRequest& request,
                               Progress& progress);

@@ -74,9 +74,9 @@ struct SameDog {
 };
 
 /// Applies the rules above. One result row an input row. A row with neither premises nor position is always a new animal.
-/// Errors: InvalidArgument for a negative distance or day window, or a word share outside 0..1. Cancelled.
-/// Cost: sorting, then near-constant per row; sequential by nature.
-/// Source: our rules; no published method (analysis/METHODS.md).
+/// Errors:  InvalidArgument for a negative distance or day window, or a word share outside 0..1. Cancelled.
+/// Cost:    sorting, then near-constant per row; sequential by nature.
+/// Source:  our rules; no published method (analysis/METHODS.md).
 Result<SameDog> gatherAnimals(std::span<const AnimalRow> rows, const SameDogRequest& request, Progress& progress);
 
 /// The folded form of a name, "" for none and for words that stand for none.

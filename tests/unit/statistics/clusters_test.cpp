@@ -102,7 +102,7 @@ TEST(ClustersTest, EveryPointIsWhereTheDefinitionPutsIt) {
 TEST(ClustersTest, ThreadsDoNotChangeAResult) {
   const auto points = clumps(20'000, 9);
   Progress one;
-  Progress four({}, {}, 4);
+  Progress four(Progress::Sink(), std::stop_token(), 4);
   const auto a = findClusters(points, {}, {6, 5, {}}, one);
   const auto b = findClusters(points, {}, {6, 5, {}}, four);
   ASSERT_OK(a);
@@ -147,7 +147,7 @@ TEST(ClustersTest, ACallThatMakesNoSenseIsRefused) {
 TEST(ClustersTest, AStopIsHeeded) {
   std::stop_source source;
   source.request_stop();
-  Progress progress({}, source.get_token(), 1);
+  Progress progress(Progress::Sink(), source.get_token(), 1);
   EXPECT_EQ(findClusters(clumps(100, 1), {}, {25, 4, {}}, progress).problem().code, ProblemCode::Cancelled);
 }
 

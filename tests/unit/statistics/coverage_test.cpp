@@ -119,7 +119,7 @@ TEST(CoverageTest, ThreadsDoNotChangeAResultAndBadCallsAreRefused) {
   auto raster = emptyGrid(14, 11);
   for (auto& value : raster.values) value = static_cast<float>(random.normal());
   Progress one;
-  Progress three({}, {}, 3);
+  Progress three(Progress::Sink(), std::stop_token(), 3);
   const auto a = zonalStatistics(areas, raster, {}, one);
   const auto b = zonalStatistics(areas, raster, {}, three);
   ASSERT_OK(a);
