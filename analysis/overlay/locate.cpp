@@ -13,6 +13,8 @@ namespace {
 constexpr double kLeastChance = 1e-9;
 /// Beyond this many standard deviations lies less than kLeastChance: exp(-6.5^2 / 2) = 6.7e-10.
 constexpr double kReach = 6.5;
+/// Chances that differ by less are ties: their sums of edges round differently.
+constexpr double kTie = 1e-12;
 
 /// Mass of the standard normal over the wedge between the foot of the perpendicular (length h, from the centre to a line)
 /// and the point t * h further along the line.
@@ -59,12 +61,12 @@ Located likeliestAreas(const BoxIndex& index, const Geometries& areas, Point p, 
     if (areas.kind(row) != GeometryKind::Areas) continue;
     const double chance = normalMass(areas, row, p, sigma);
     if (chance < kLeastChance) continue;
-    if (chance > located.chance) {
+    if (chance > located.chance + kTie) {
       located.second = located.area;
       located.second_chance = located.chance;
       located.area = static_cast<std::int32_t>(row);
       located.chance = chance;
-    } else if (chance > located.second_chance) {
+    } else if (chance > located.second_chance + kTie) {
       located.second = static_cast<std::int32_t>(row);
       located.second_chance = chance;
     }
