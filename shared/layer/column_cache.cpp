@@ -1,0 +1,292 @@
+#include "shared/layer/column_cache.h"
+
+#include <bit>
+#include <cstring>
+#include <fstream>
+
+#include "shared/base/files.h"
+
+namespace leeward {
+namespace {
+
+// The file: a header, then a body of arrays, each as its count and its raw values.
+//   "LWCOLUMN" | version u32 | key length u32 | body length u64 | checksum of key and body u64 | key | body
+static_assert(std::endian::native == std::endian::little, "the cache is written as it lies in memory");
+constexpr std::string_view kMagic = "LWCOLUMN";
+constexpr std::uint32_t kVersion = 1;
+constexpr std::size_t kHeaderBytes = 8 + 4 + 4 + 8 + 8;
+constexpr std::uint32_t kLongestKey = 4096;
+
+/// Against damage, not against ill will: FNV-1a over words of eight bytes, each mixed.
+std::uint64_t checksum(std::string_view bytes, std::uint64_t sum = 0xCBF29CE484222325ULL) {
+  const auto step = [&sum](std::uint64_t word) {
+    sum = (sum ^ word) * 0x100000001B3ULL;
+    sum ^= sum >> 32U;
+  };
+  std::size_t at = 0;
+  for (; at + 8 <= bytes.size(); at += 8) {
+    std::uint64_t word = 0;
+    std::memcpy(&word, bytes.data() + at, 8);
+    step(word);
+  }
+  for (; at < bytes.size(); ++at) step(static_cast<unsigned char>(bytes[at]));
+  return sum;
+}
+
+class Writer {
+ public:
+  template <class T>
+  void number(T value) {
+    bytes_.append(reinterpret_cast<const char*>(&value), sizeof value);
+  }
+  template <class T>
+  void array(const std::vector<T>& values) {
+    number<std::uint64_t>(values.size());
+    bytes_.append(reinterpret_cast<const char*>(values.data()), values.size() * sizeof(T));
+  }
+  void text(std::string_view text) {
+    number<std::uint64_t>(text.size());
+    bytes_ += text;
+  }
+  const std::string& bytes() const { return bytes_; }
+
+ private:
+  std::string bytes_;
+};
+
+/// Reads what Writer wrote; once anything does not fit, everything after is empty and failed() says so.
+class Reader {
+ public:
+  explicit Reader(std::string_view bytes) : bytes_(bytes) {}
+  template <class T>
+  T number() {
+    T value{};
+    if (const auto raw = take(sizeof value, 1); raw.size() == sizeof value) std::memcpy(&value, raw.data(), sizeof value);
+    return value;
+  }
+  template <class T>
+  std::vector<T> array() {
+    const auto raw = take(number<std::uint64_t>(), sizeof(T));
+    std::vector<T> values(raw.size() / sizeof(T));
+    if (!raw.empty()) std::memcpy(values.data(), raw.data(), raw.size());
+    return values;
+  }
+  std::string_view text() { return take(number<std::uint64_t>(), 1); }
+  bool failed() const { return failed_; }
+  void fail() { failed_ = true; }
+  bool atEnd() const { return bytes_.empty() && !failed_; }
+
+ private:
+  std::string_view take(std::uint64_t count, std::size_t size) {
+    if (failed_ || count > bytes_.size() / size) {
+      failed_ = true;
+      return {};
+    }
+    const auto taken = bytes_.substr(0, count * size);
+    bytes_.remove_prefix(count * size);
+    return taken;
+  }
+
+  std::string_view bytes_;
+  bool failed_ = false;
+};
+
+void writeColumn(Writer& out, const Column& column) {
+  const std::size_t rows = column.size();
+  out.text(column.name());
+  out.number(static_cast<std::uint8_t>(column.kind()));
+  std::vector<std::uint8_t> present(rows);
+  for (std::size_t row = 0; row < rows; ++row) present[row] = column.isMissing(row) ? 0 : 1;
+  out.array(present);
+  if (column.kind() == Column::Kind::Text) {
+    std::vector<std::uint32_t> lengths(rows);
+    std::string texts;
+    for (std::size_t row = 0; row < rows; ++row) {
+      lengths[row] = static_cast<std::uint32_t>(column.textAt(row).size());
+      texts += column.textAt(row);
+    }
+    out.array(lengths);
+    out.text(texts);
+  } else if (column.kind() == Column::Kind::Integer) {
+    std::vector<std::int64_t> values(rows);
+    for (std::size_t row = 0; row < rows; ++row) values[row] = column.asInteger(row).value_or(0);
+    out.array(values);
+  } else {
+    std::vector<double> values(rows);
+    for (std::size_t row = 0; row < rows; ++row) values[row] = column.asReal(row).value_or(0);
+    out.array(values);
+  }
+}
+
+template <class T, class Add>
+void fill(Reader& in, Column& column, const std::vector<std::uint8_t>& present, const Add& add) {
+  const auto values = in.array<T>();
+  if (values.size() != present.size()) return in.fail();
+  for (std::size_t row = 0; row < present.size(); ++row) {
+    if (present[row] == 0) column.addMissing();
+    else add(values[row]);
+  }
+}
+
+Column readColumn(Reader& in) {
+  const std::string name(in.text());
+  const auto kind = in.number<std::uint8_t>();
+  if (kind > static_cast<std::uint8_t>(Column::Kind::Real)) in.fail();
+  const auto present = in.array<std::uint8_t>();
+  Column column(name, in.failed() ? Column::Kind::Text : static_cast<Column::Kind>(kind));
+  if (in.failed()) return column;
+  column.reserve(present.size());
+  if (column.kind() == Column::Kind::Integer) {
+    fill<std::int64_t>(in, column, present, [&](std::int64_t value) { column.addInteger(value); });
+  } else if (column.kind() == Column::Kind::Real) {
+    fill<double>(in, column, present, [&](double value) { column.addReal(value); });
+  } else {
+    const auto lengths = in.array<std::uint32_t>();
+    std::string_view texts = in.text();
+    if (lengths.size() != present.size()) in.fail();
+    for (std::size_t row = 0; !in.failed() && row < present.size(); ++row) {
+      if (lengths[row] > texts.size()) return in.fail(), column;
+      if (present[row] == 0) column.addMissing();
+      else column.addText(texts.substr(0, lengths[row]));
+      texts.remove_prefix(lengths[row]);
+    }
+  }
+  return column;
+}
+
+void writeGeometry(Writer& out, const Geometries& geometry) {
+  std::vector<std::uint8_t> kinds, holes;
+  std::vector<std::uint32_t> paths, vertices;
+  for (std::size_t row = 0; row < geometry.size(); ++row) {
+    kinds.push_back(static_cast<std::uint8_t>(geometry.kind(row)));
+    paths.push_back(static_cast<std::uint32_t>(geometry.paths(row)));
+    for (std::size_t i = 0; i < geometry.paths(row); ++i) {
+      holes.push_back(geometry.isHole(row, i) ? 1 : 0);
+      vertices.push_back(static_cast<std::uint32_t>(geometry.path(row, i).size()));
+    }
+  }
+  out.array(kinds);
+  out.array(paths);
+  out.array(holes);
+  out.array(vertices);
+  out.array(std::vector<Point>(geometry.vertices().begin(), geometry.vertices().end()));
+}
+
+Geometries readGeometry(Reader& in) {
+  const auto kinds = in.array<std::uint8_t>();
+  const auto paths = in.array<std::uint32_t>();
+  const auto holes = in.array<std::uint8_t>();
+  const auto vertices = in.array<std::uint32_t>();
+  const auto points = in.array<Point>();
+  Geometries geometry;
+  if (in.failed() || kinds.size() != paths.size() || holes.size() != vertices.size()) return in.fail(), geometry;
+  geometry.reserve(kinds.size(), points.size());
+  std::size_t path = 0;
+  std::size_t vertex = 0;
+  for (std::size_t row = 0; row < kinds.size(); ++row) {
+    if (kinds[row] > static_cast<std::uint8_t>(GeometryKind::Areas) || paths[row] > holes.size() - path) return in.fail(), Geometries();
+    geometry.startRow(static_cast<GeometryKind>(kinds[row]));
+    for (std::uint32_t i = 0; i < paths[row]; ++i, ++path) {
+      if (vertices[path] > points.size() - vertex) return in.fail(), Geometries();
+      geometry.startPath(holes[path] != 0);
+      for (std::uint32_t v = 0; v < vertices[path]; ++v) geometry.addVertex(points[vertex++]);
+    }
+  }
+  if (path != holes.size() || vertex != points.size()) in.fail();
+  return geometry;
+}
+
+std::string bodyOf(const Layer& layer) {
+  Writer out;
+  out.text(layer.name);
+  out.text(layer.crs.definition());
+  out.number<std::uint64_t>(layer.remarks.size());
+  for (const auto& remark : layer.remarks) out.text(remark);
+  out.array(layer.table.lines);
+  out.number<std::uint64_t>(layer.table.rows());
+  out.number<std::uint64_t>(layer.table.width());
+  for (const auto& column : layer.table.columns()) writeColumn(out, column);
+  writeGeometry(out, layer.geometry);
+  return out.bytes();
+}
+
+std::optional<Layer> layerOf(std::string_view body) {
+  Reader in(body);
+  Layer layer;
+  layer.name = in.text();
+  const std::string crs(in.text());
+  for (auto left = in.number<std::uint64_t>(); left > 0 && !in.failed(); --left) layer.remarks.emplace_back(in.text());
+  layer.table.lines = in.array<std::uint64_t>();
+  const auto rows = in.number<std::uint64_t>();
+  layer.table.setRows(rows);
+  for (auto left = in.number<std::uint64_t>(); left > 0 && !in.failed(); --left) {
+    Column column = readColumn(in);
+    if (column.size() != rows) in.fail();
+    if (!in.failed()) layer.table.add(std::move(column));
+  }
+  layer.geometry = readGeometry(in);
+  if (!in.atEnd() || (!layer.geometry.empty() && layer.geometry.size() != rows)) return std::nullopt;
+  if (!layer.table.lines.empty() && layer.table.lines.size() != rows) return std::nullopt;
+  if (!crs.empty()) {
+    auto parsed = Crs::parse(crs);
+    if (!parsed) return std::nullopt;
+    layer.crs = *parsed;
+  }
+  return layer;
+}
+
+struct Header {
+  std::string key;
+  std::uint64_t body_bytes = 0;
+  std::uint64_t sum = 0;
+};
+
+std::optional<Header> readHeader(std::istream& in) {
+  std::string raw(kHeaderBytes, '\0');
+  if (!in.read(raw.data(), static_cast<std::streamsize>(raw.size())) || !raw.starts_with(kMagic)) return std::nullopt;
+  Reader reader(std::string_view(raw).substr(kMagic.size()));
+  const auto version = reader.number<std::uint32_t>();
+  const auto key_bytes = reader.number<std::uint32_t>();
+  Header header;
+  header.body_bytes = reader.number<std::uint64_t>();
+  header.sum = reader.number<std::uint64_t>();
+  if (version != kVersion || key_bytes > kLongestKey) return std::nullopt;
+  header.key.resize(key_bytes);
+  if (!in.read(header.key.data(), key_bytes)) return std::nullopt;
+  return header;
+}
+
+}  // namespace
+
+std::optional<Layer> readCached(const std::filesystem::path& file, const std::string& key) {
+  std::ifstream in(file, std::ios::binary);
+  const auto header = readHeader(in);
+  std::error_code error;
+  const auto bytes = std::filesystem::file_size(file, error);
+  if (!header || header->key != key || error || bytes != kHeaderBytes + key.size() + header->body_bytes) return std::nullopt;
+  std::string body(header->body_bytes, '\0');
+  if (!in.read(body.data(), static_cast<std::streamsize>(body.size())) || checksum(body, checksum(key)) != header->sum) return std::nullopt;
+  return layerOf(body);
+}
+
+Result<void> writeCached(const Layer& layer, const std::filesystem::path& file, const std::string& key) {
+  const std::string body = bodyOf(layer);
+  Writer header;
+  header.number(kVersion);
+  header.number(static_cast<std::uint32_t>(key.size()));
+  header.number<std::uint64_t>(body.size());
+  header.number(checksum(body, checksum(key)));
+  std::string whole(kMagic);
+  whole.reserve(kHeaderBytes + key.size() + body.size());
+  whole.append(header.bytes()).append(key).append(body);
+  return writeFile(file, whole, true);
+}
+
+std::optional<std::string> cachedKey(const std::filesystem::path& file) {
+  std::ifstream in(file, std::ios::binary);
+  auto header = readHeader(in);
+  if (!header) return std::nullopt;
+  return std::move(header->key);
+}
+
+}  // namespace leeward
