@@ -68,5 +68,28 @@ TEST(ZonalReference, ACellWithoutAValueLeavesBothSums) {
   expectClose(1 - found->missing_share[0], 0.916666666666667, 1e-9);
 }
 
+// Luxembourg's cantons on an elevation raster in degrees (weights are shares of cells, as there). The inputs are another
+// package's (GPL) and stay outside; R terra 1.7.3 extract(exact = TRUE), cells without a value dropped.
+TEST(ZonalReference, MeanElevationsOfCantonsAreThoseOfAnotherLibrary) {
+  LEEWARD_OUTSIDE_DATA(folder, "checks");
+  const auto expected = test::checkCase(folder / "11_zonal.json", "lux_elev").at("expected");
+  Progress progress;
+  LayerRequest request;
+  request.source = (folder / "data/lux.geojson").string();
+  const auto cantons = readLayer(request, progress);
+  ASSERT_OK(cantons);
+  const auto raster = readRaster(folder / "data/lux_elev.tif", progress);
+  ASSERT_OK(raster);
+  const auto found = zonalStatistics(cantons->geometry, *raster, {}, progress);
+  ASSERT_OK(found);
+  const auto mean = test::numbers(expected.at("mean"));
+  const auto cells = test::numbers(expected.at("covered_cells"));
+  ASSERT_EQ(found->mean.size(), mean.size());
+  for (std::size_t i = 0; i < mean.size(); ++i) {
+    expectClose(found->mean[i], mean[i], 1e-6, "canton " + std::to_string(i));
+    expectClose(found->covered_cells[i], cells[i], 1e-6, "canton " + std::to_string(i));
+  }
+}
+
 }  // namespace
 }  // namespace leeward::analysis
