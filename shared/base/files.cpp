@@ -36,9 +36,10 @@ Result<std::string> readFile(const fs::path& file, std::uintmax_t largest) {
   if (!error && size > largest) return Problem{ProblemCode::ResourceExhausted, fmt::format("the file is larger than {} bytes", largest), file.string(), "Split it"};
   std::ifstream in(file, std::ios::binary);
   if (!in) return Problem{ProblemCode::Io, "the file can't be read", file.string(), "Check its permissions"};
-  std::string content;
-  if (!error) content.reserve(size);
-  content.assign(std::istreambuf_iterator<char>(in), {});
+  std::string content(error ? 0 : size, '\0');
+  in.read(content.data(), static_cast<std::streamsize>(content.size()));
+  content.resize(static_cast<std::size_t>(in.gcount()));
+  if (in) content.append(std::istreambuf_iterator<char>(in), {});  // longer than its size said (a pipe, a file that grows)
   if (in.bad()) return Problem{ProblemCode::Io, "reading failed in the middle of the file", file.string(), "Check the disk"};
   return content;
 }
