@@ -20,8 +20,6 @@ constexpr std::array kPromises{"will fix the roof of the house", "call back abou
                                "bring a tie-out", "look at the ear again"};
 constexpr std::array kHeard{"neighbor", "van", "clinic", "flyer", "school", ""};
 
-std::string dateText(Date date) { return toIso(date); }
-
 }  // namespace
 
 std::vector<std::string> visitHeadings() {
@@ -35,11 +33,6 @@ std::vector<std::string> visitHeadings() {
     out.emplace_back(name);
   }
   return out;
-}
-
-Household* AtTheDoor::homeAt(int door) {
-  const int h = population_.household_at[static_cast<std::size_t>(door)];
-  return h < 0 ? nullptr : &population_.households[static_cast<std::size_t>(h)];
 }
 
 void AtTheDoor::address(Row& row, const Look& look) {
@@ -71,7 +64,7 @@ void AtTheDoor::look(const Look& look) {
   Memory& m = memory[static_cast<std::size_t>(look.door)];
   m.last_look = look.date;
   if (m.return_by && *m.return_by <= look.date + 20) m.return_by.reset();
-  Row row{{"visit_id", fmt::format("V{:05}", next_visit_++)}, {"date", dateText(look.date)}, {"crew", look.crew}, {"why_here", look.why_here},
+  Row row{{"visit_id", fmt::format("V{:05}", next_visit_++)}, {"date", toIso(look.date)}, {"crew", look.crew}, {"why_here", look.why_here},
           {"look", look.knock ? "knock" : "street"}};
   row["time"] = fmt::format("{:02}:{:02}", 9 + random_.below(9), 5 * random_.below(12));
   address(row, look);
@@ -193,7 +186,7 @@ void AtTheDoor::welcomed(const Look& look, Row row, const std::vector<int>& pres
   row["permission_by"] = chance(0.8) ? "owner" : chance(0.7) ? "relative" : "caretaker";
   row["permission_how"] = chance(0.93) ? "door" : "phone";
   row["permission_for"] = may_handle ? (chance(0.5) ? "enter; handle; change; treat; photograph" : "enter; handle; change") : "enter; change";
-  if (chance(0.2)) row["permission_until"] = dateText(look.date + 365);
+  if (chance(0.2)) row["permission_until"] = toIso(look.date + 365);
   row["dogs_seen"] = std::to_string(present.size());
   row["dogs_met"] = std::to_string(met.size());
   row["household"] = home.name;
@@ -204,17 +197,17 @@ void AtTheDoor::welcomed(const Look& look, Row row, const std::vector<int>& pres
   if (chance(0.04)) row["hazard"] = pickOf(kHazards, random_);
   const int wait = chance(0.3) ? 14 + static_cast<int>(random_.below(30)) : kServiceIntervalDays - 30 + static_cast<int>(random_.below(60));
   m.return_by = look.date + wait;
-  if (chance(0.65)) row["return_by"] = dateText(*m.return_by);
+  if (chance(0.65)) row["return_by"] = toIso(*m.return_by);
   if (chance(0.35)) row["promised"] = pickOf(kPromises, random_);
   for (int d : met) {
     Row own = row;
-    checkDog(look, own, population_.dogs[static_cast<std::size_t>(d)], home, may_handle);
+    checkDog(look, own, population_.dogs[static_cast<std::size_t>(d)], may_handle);
     write(own, look.door);
   }
   home.care = std::clamp(home.care + (home.souring ? -0.03 : 0.045), 0.03, 0.97);
 }
 
-void AtTheDoor::checkDog(const Look& look, Row& row, Dog& dog, const Household&, bool may_handle) {
+void AtTheDoor::checkDog(const Look& look, Row& row, Dog& dog, bool may_handle) {
   row["dog_name"] = dog.name;
   row["kind"] = "dog";
   row["sex"] = dog.sex;
@@ -226,7 +219,7 @@ void AtTheDoor::checkDog(const Look& look, Row& row, Dog& dog, const Household&,
     row["body_scale"] = "five_ideal_first";
   }
   std::vector<std::string> done;
-  items(look, row, dog, may_handle, 0, done);
+  items(row, dog, may_handle, done);
   if (cold(look.date) && chance(0.5)) done.push_back(fmt::format("straw {}", 1 + random_.below(2)));
   if (chance(0.45)) done.push_back(fmt::format("food {}", 1 + random_.below(2)));
   for (std::size_t i = 0; i < done.size(); ++i) row["done"] += (i == 0 ? "" : "; ") + done[i];
@@ -243,7 +236,7 @@ void AtTheDoor::checkDog(const Look& look, Row& row, Dog& dog, const Household&,
   ++dog.visits;
 }
 
-void AtTheDoor::items(const Look&, Row& row, Dog& dog, bool may_handle, int, std::vector<std::string>& done) {
+void AtTheDoor::items(Row& row, Dog& dog, bool may_handle, std::vector<std::string>& done) {
   static constexpr const char* kGoods[kItems] = {"collar 1",  "collar 1", "tie-out 1", "", "house 1", "bedding 1", "tarp 1", "bucket 1", "", "", "", "", "", "", "",
                                                  "flea comb 1", "",       ""};
   std::array<bool, kItems> seen{};
@@ -284,7 +277,7 @@ void AtTheDoor::outcome(const Look& look, Row& row, Dog& dog) {
   } else if (!dog.altered && chance(0.13)) {
     row["outcome"] = "neutered";
     dog.altered = true;
-  } else if (critical >= 2 && dog.visits >= 2 && chance(0.35)) {
+  } else if (critical >= 2 && chance(0.35)) {
     row["outcome"] = "referred";
     row["referred_to"] = "Ardenquill animal desk";
   } else if (chance(0.6)) {

@@ -38,15 +38,14 @@ class AtTheDoor {
   void knockWithDogs(const Look& look, Row row, const std::vector<int>& present);
   void fromTheStreet(const Look& look, Row row, const std::vector<int>& present);
   void welcomed(const Look& look, Row row, const std::vector<int>& present);
-  void checkDog(const Look& look, Row& row, Dog& dog, const Household& home, bool may_handle);
-  void items(const Look& look, Row& row, Dog& dog, bool may_handle, int mended_goal, std::vector<std::string>& done);
+  void checkDog(const Look& look, Row& row, Dog& dog, bool may_handle);
+  void items(Row& row, Dog& dog, bool may_handle, std::vector<std::string>& done);
   void outcome(const Look& look, Row& row, Dog& dog);
   bool noteGone(const Look& look, Row row);
   void address(Row& row, const Look& look);
   void write(const Row& row, int door);
   bool chance(double p) { return random_.uniform() < p; }
   bool cold(Date date) const { return days_[static_cast<std::size_t>(date - kFirstDay)].tmin_c < 3; }
-  Household* homeAt(int door);
 
   const Town& town_;
   Population& population_;

@@ -5,6 +5,7 @@
 
 #include "sample-data/generator/make_town.h"
 #include "shared/base/files.h"
+#include "shared/layer/layer.h"
 
 int main(int count, char** words) {
   using namespace leeward;
@@ -18,6 +19,10 @@ int main(int count, char** words) {
   std::filesystem::create_directories(folder / "truth", ignored);
   const auto write = [&]() -> Result<void> {
     for (const auto& [name, text] : sample.files) LEEWARD_TRY(writeFile(folder / name, text));
+    LEEWARD_ASSIGN(frame, Crs::parse(town::kHeatCrs));
+    sample.heat.crs = frame;
+    Progress silent;
+    LEEWARD_TRY(writeRaster(sample.heat, folder / "heat.tif", silent));
     if (count == 3) LEEWARD_TRY(writeFile(words[2], sample.picture));
     return {};
   };
