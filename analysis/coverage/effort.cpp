@@ -68,8 +68,26 @@ int dogsFound(const Record& record, std::uint32_t look, std::span<const std::uin
   return std::max({1, record.looks.dogs_seen[look], record.looks.dogs_met[look], listed});
 }
 
+// The town's planned effort in time: how much of it came after a day.
+class EffortInTime {
+ public:
+  void add(Date day, double effective) { looks_.emplace_back(day, effective); }
+  void close() {
+    std::ranges::sort(looks_, {}, &std::pair<Date, double>::first);
+    for (std::size_t i = 1; i < looks_.size(); ++i) looks_[i].second += looks_[i - 1].second;
+  }
+  double shareFrom(Date day) const {
+    if (looks_.empty() || !(looks_.back().second > 0)) return 0;
+    const auto from = std::ranges::lower_bound(looks_, day, {}, &std::pair<Date, double>::first);
+    return 1 - (from == looks_.begin() ? 0 : std::prev(from)->second) / looks_.back().second;
+  }
+
+ private:
+  std::vector<std::pair<Date, double>> looks_;
+};
+
 DoorEffort effortAt(const Record& record, std::span<const std::uint32_t> looks, std::span<const std::uint32_t> animals,
-                    const FirstKnown& first) {
+                    const FirstKnown& first, EffortInTime& in_time) {
   DoorEffort effort;
   Unexamined unexamined(record.half_life_days);
   for (const std::uint32_t look : looks) {
@@ -77,7 +95,9 @@ DoorEffort effortAt(const Record& record, std::span<const std::uint32_t> looks, 
     const Date day = record.looks.date[look];
     if (first.day && (day > *first.day || (day == *first.day && !first.by_planned))) break;
     const double chance = chanceOfLook(record, look);
-    effort.effective += chance * unexamined.at(day);
+    const double examined = chance * unexamined.at(day);
+    effort.effective += examined;
+    in_time.add(day, examined);
     ++effort.looks;
     unexamined.look(chance);
     if (sawDog(record, look)) {
@@ -135,16 +155,18 @@ Result<Effort> plannedEffort(const Record& record) {
 
   const ByDoor looks = ByDoor::looks(record);
   const ByDoor animals = ByDoor::animals(record);
+  EffortInTime in_time;
+  std::vector<std::pair<Date, double>> otherwise;  // since when, and the chance that those dogs are still there
   for (std::size_t door = 0; door < doors; ++door) {
     const FirstKnown first = firstKnownAt(record, looks.of(door), animals.of(door));
-    const DoorEffort at_door = effortAt(record, looks.of(door), animals.of(door), first);
+    const DoorEffort at_door = effortAt(record, looks.of(door), animals.of(door), first, in_time);
     effort.known[door] = first.day ? 1 : 0;
     effort.unexamined_by_planned[door] = at_door.unexamined_by_planned;
     effort.unexamined[door] =
         first.day ? unexaminedSinceKnown(record, looks.of(door), animals.of(door), *first.day) : at_door.unexamined_by_planned;
     const std::int32_t block = record.doors.block[door];
     if (block == kNowhere) continue;
-    if (first.day && !first.by_planned) effort.known_otherwise += stillThere(record, looks.of(door), animals.of(door));
+    if (first.day && !first.by_planned) otherwise.emplace_back(*first.day, stillThere(record, looks.of(door), animals.of(door)));
     effort.effective_doors[block] += at_door.effective;
     effort.planned_looks[block] += at_door.looks;
     if (at_door.found == 0) continue;
@@ -156,6 +178,8 @@ Result<Effort> plannedEffort(const Record& record) {
     if (record.animals.door[animal] == kNowhere && record.animals.block[animal] != kNowhere && isKnown(record, animal) &&
         record.animals.by_planned_look[animal] == 0)
       effort.known_otherwise += chanceStillSo(record, lastContact(record, animal));
+  in_time.close();
+  for (const auto& [since, chance] : otherwise) effort.known_otherwise += chance * (1 - in_time.shareFrom(since));
   return effort;
 }
 

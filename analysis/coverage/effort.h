@@ -28,7 +28,9 @@ struct Effort {
   std::vector<std::uint8_t> known;            ///< a dog was known there at some time up to as_of
 
   std::vector<int> dogs_per_found_door;  ///< one entry a found door, in door order
-  /// Doors with dogs first known other than by a planned look, each by the chance that those dogs are still there.
+  /// Doors with dogs first known other than by a planned look, each by the chance that those dogs are still there and by
+  /// the share of the town's planned effort that was made before they were known: later looks leave such doors out, so
+  /// the rate that they give leaves them out too.
   double known_otherwise = 0;
 };
 
