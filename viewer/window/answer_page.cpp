@@ -1,6 +1,7 @@
 #include "viewer/window/answer_page.h"
 
 #include <QButtonGroup>
+#include <QItemSelectionModel>
 #include <QLabel>
 #include <QListView>
 #include <QPushButton>

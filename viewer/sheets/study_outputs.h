@@ -1,0 +1,32 @@
+#pragma once
+/// Use cases that end on paper: what `run`, `sheet` and `brief` write for the crew, each with a receipt in the ledger.
+///
+/// All files are mode 0600 and say that they hold client data. A receipt is kept by the output's SHA-256: the findings'
+/// key, the inputs, parameters, seed, version and freeze date.
+#include <string>
+#include <vector>
+
+#include "viewer/study/run_study.h"
+
+namespace leeward::sheets {
+
+struct StudyOutput {
+  std::string file;
+  std::string what;  ///< "Sheet: coverage"
+  bool up_to_date = false;
+};
+
+struct StudyOutputs {
+  std::vector<StudyOutput> files;
+};
+
+/// Writes the sheets, briefs and tables that the study file asks for into DIR/out; those that were made from the same
+/// findings and lie there unchanged are left alone. BadData for an unknown kind or format in [outputs].
+Result<StudyOutputs> writeStudyOutputs(const study::RunOutcome& outcome, Progress& progress);
+
+/// One sheet or brief to a file of the person's choice (.pdf .svg .png; briefs .pdf). InvalidArgument for an unknown kind (with the
+/// list) or ending.
+Result<void> writeOneSheet(const study::RunOutcome& outcome, const std::string& kind, const std::string& file, Progress& progress);
+Result<void> writeOneBrief(const study::RunOutcome& outcome, const std::string& kind, const std::string& file, Progress& progress);
+
+}  // namespace leeward::sheets
