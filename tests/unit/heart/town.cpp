@@ -1,5 +1,6 @@
 #include "town.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace leeward::test {
