@@ -1,0 +1,180 @@
+#include "importers/visits.h"
+
+#include <gtest/gtest.h>
+
+#include "files.h"
+#include "support/data.h"
+
+namespace leeward::importers {
+namespace {
+
+using test::Folder;
+using test::frame;
+using test::refusedAt;
+using test::remarks;
+
+constexpr const char* kHead = "visit_id,date,time,crew,address,place,postcode,lon,lat,look,why_here,door_result,permission_by,dogs_seen,dogs_met,dog_name,"
+                              "house,water,left_house,body_condition,body_scale,done,treatment,outcome,referred_to,notes\n";
+
+class VisitsTest : public ::testing::Test {
+ protected:
+  CrewImport take(const std::string& rows) {
+    Progress progress;
+    auto import = importVisits(folder_.file("visits.csv", kHead + rows), {}, frame(), progress);
+    EXPECT_OK(import);
+    return import ? *std::move(import) : CrewImport{};
+  }
+  static const Table& table(const CrewImport& import, Entity entity) { return import.batch.rows.at(entity); }
+  static std::string cell(const CrewImport& import, Entity entity, const char* column, std::size_t row = 0) {
+    return table(import, entity).find(column)->asText(row);
+  }
+  Folder folder_;
+};
+
+TEST_F(VisitsTest, RowsOfOneVisitAreOneLookWithAllItsAnimals) {
+  const auto import = take(
+      "V1,2025-03-04,10:05,north,12 Elm St,Fairford,45014,-84.6,39.4,knock,planned,welcomed,owner,3,2,Rex,unmet,met,met,2,1 ideal to 5 emaciated,straw 2; swivel,drops|L1|12 kg,improved,,a\n"
+      "V1,2025-03-04,,north,12 elm st,,,,,knock,planned,,,3,2,Bea,met,unmet,,,,,,given up: foster,city office,b\n"
+      "V2,3/5/2025,,south,9 Oak Ave,,,,,knock,return,not home,,0,0,,,,,,,,,,,\n");
+  EXPECT_TRUE(import.batch.report.refused.empty());
+  EXPECT_EQ(import.batch.report.read, 3U);
+  EXPECT_EQ(import.batch.report.kept, 3U);
+  ASSERT_EQ(table(import, Entity::Looks).rows(), 2U);
+  EXPECT_EQ(cell(import, Entity::Looks, "source_key"), "V1");
+  EXPECT_EQ(cell(import, Entity::Looks, "dogs_met"), "2") << "said in both rows, counted once";
+  EXPECT_EQ(cell(import, Entity::Looks, "notes"), "a; b");
+  EXPECT_EQ(cell(import, Entity::Looks, "lon"), "-84.6");
+  EXPECT_EQ(cell(import, Entity::Looks, "door_result", 1), "nobody_home");
+  EXPECT_EQ(cell(import, Entity::Looks, "date", 1), "2025-03-05");
+  EXPECT_TRUE(table(import, Entity::Looks).find("lon")->isMissing(1));
+  ASSERT_EQ(table(import, Entity::Visits).rows(), 2U);
+  EXPECT_EQ(cell(import, Entity::Visits, "name", 1), "Bea");
+  EXPECT_EQ(cell(import, Entity::Visits, "ordinal", 1), "2");
+  EXPECT_EQ(cell(import, Entity::Visits, "look_id"), cell(import, Entity::Looks, "id"));
+  ASSERT_EQ(table(import, Entity::Checks).rows(), 3U);
+  EXPECT_EQ(cell(import, Entity::Checks, "items"), "house=unmet;water=met");
+  EXPECT_EQ(cell(import, Entity::Checks, "body_scale"), "five_ideal_first");
+  EXPECT_EQ(cell(import, Entity::Checks, "moment", 1), "left");
+  EXPECT_EQ(table(import, Entity::Services).rows(), 2U);
+  EXPECT_EQ(cell(import, Entity::Treatments, "weight"), "12");
+  EXPECT_EQ(cell(import, Entity::Outcomes, "followed", 1), "foster");
+  EXPECT_EQ(cell(import, Entity::Referrals, "referred_to"), "city office");
+  EXPECT_EQ(table(import, Entity::Permissions).rows(), 1U);
+}
+
+TEST_F(VisitsTest, NobodyMetAndNoPermissionMakesNoVisit) {
+  const auto import = take("V1,2025-03-04,,north,12 Elm St,,,,,street,passing,,,1,0,,unmet,,,,,,,,,\n");
+  EXPECT_EQ(table(import, Entity::Visits).rows(), 0U);
+  EXPECT_EQ(table(import, Entity::Checks).rows(), 0U);
+  EXPECT_NE(cell(import, Entity::Looks, "notes").find("house=unmet"), std::string::npos) << "what was seen is not lost";
+  EXPECT_TRUE(remarks(import.batch.report, "kept in the look's notes"));
+}
+
+TEST_F(VisitsTest, TheSameContentHasTheSameKeyAndHash) {
+  const auto first = take(",2025-03-04,10:05,north,12 Elm St,,,,,knock,planned,welcomed,owner,1,1,Rex,unmet,,,,,,,,,\n");
+  const auto second = take(",3/4/2025,10:05 am,north,12 Elm St,,,,,door,route,welcomed,Owner,one,1,Rex,no,,,,,,,,,\n");
+  const auto third = take(",2025-03-04,10:05,north,12 Elm St,,,,,knock,planned,welcomed,owner,1,1,Rex,met,,,,,,,,,\n");
+  EXPECT_EQ(cell(first, Entity::Looks, "source_key"), cell(second, Entity::Looks, "source_key"));
+  EXPECT_EQ(cell(first, Entity::Looks, "content_hash"), cell(second, Entity::Looks, "content_hash"));
+  EXPECT_EQ(cell(first, Entity::Looks, "source_key"), cell(third, Entity::Looks, "source_key"));
+  EXPECT_NE(cell(first, Entity::Looks, "content_hash"), cell(third, Entity::Looks, "content_hash"));
+  EXPECT_NE(cell(first, Entity::Looks, "id"), cell(second, Entity::Looks, "id"));
+}
+
+struct BadRow {
+  const char* name;
+  const char* row;
+  const char* column;
+  const char* reason;
+};
+
+class BadVisitRows : public ::testing::TestWithParam<BadRow> {};
+
+TEST_P(BadVisitRows, AreRefusedWithLineColumnValueAndReason) {
+  Folder folder;
+  Progress progress;
+  const std::string good = "G,2025-03-04,,north,1 Elm St,,,-84.6,39.4,knock,planned,welcomed,owner,1,1,,,,,,,,,,,\n";
+  const auto import = importVisits(folder.file("visits.csv", kHead + good + GetParam().row + "\n"), {}, frame(), progress);
+  ASSERT_OK(import);
+  ASSERT_EQ(import->batch.report.refused.size(), 1U);
+  const RefusedRow row = refusedAt(import->batch.report, 3);
+  EXPECT_EQ(row.column, GetParam().column);
+  EXPECT_NE(row.reason.find(GetParam().reason), std::string::npos) << row.reason;
+  EXPECT_EQ(row.row, GetParam().row);
+  EXPECT_EQ(import->batch.report.kept, 1U);
+  EXPECT_EQ(import->batch.rows.at(Entity::Looks).rows(), 1U) << "the rest goes in";
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    Each, BadVisitRows,
+    ::testing::Values(
+        BadRow{"NoSuchDay", "B,2025-02-31,,n,2 Elm St,,,,,knock,planned,,,0,0,,,,,,,,,,,", "date", "no day 31"},
+        BadRow{"Future", "B,2026-02-01,,n,2 Elm St,,,,,knock,planned,,,0,0,,,,,,,,,,,", "date", "future"},
+        BadRow{"Exchanged", "B,2025-02-01,,n,2 Elm St,,,39.4,-84.6,knock,planned,,,0,0,,,,,,,,,,,", "lat", "exchanged"},
+        BadRow{"FarAway", "B,2025-02-01,,n,2 Elm St,,,-80.1,39.4,knock,planned,,,0,0,,,,,,,,,,,", "lat", "50 km"},
+        BadRow{"NoFix", "B,2025-02-01,,n,2 Elm St,,,0,0,knock,planned,,,0,0,,,,,,,,,,,", "lat", "without a fix"},
+        BadRow{"HalfPosition", "B,2025-02-01,,n,2 Elm St,,,-84.6,,knock,planned,,,0,0,,,,,,,,,,,", "lat", "one is blank"},
+        BadRow{"NoPlace", "B,2025-02-01,,n,,,,,,knock,planned,,,0,0,,,,,,,,,,,", "address", "neither an address nor a position"},
+        BadRow{"NoDate", "B,,,n,2 Elm St,,,,,knock,planned,,,0,0,,,,,,,,,,,", "date", "no date"},
+        BadRow{"Count", "B,2025-02-01,,n,2 Elm St,,,,,knock,planned,,,999,0,,,,,,,,,,,", "dogs_seen", "between 0 and 200"},
+        BadRow{"Word", "B,2025-02-01,,n,2 Elm St,,,,,knock,planned,hmm,,1,0,,,,,,,,,,,", "door_result", "welcomed"},
+        BadRow{"NoScale", "B,2025-02-01,,n,2 Elm St,,,,,knock,planned,welcomed,owner,1,1,Rex,,,,3,,,,,,", "body_condition", "without its scale"},
+        BadRow{"OffScale", "B,2025-02-01,,n,2 Elm St,,,,,knock,planned,welcomed,owner,1,1,Rex,,,,7,five_ideal_first,,,,,", "body_condition", "1 to 5"},
+        BadRow{"Check", "B,2025-02-01,,n,2 Elm St,,,,,knock,planned,welcomed,owner,1,1,Rex,x,,,,,,,,,", "house", "met or unmet"}),
+    [](const auto& info) { return std::string(info.param.name); });
+
+TEST_F(VisitsTest, RowsOfOneVisitThatContradictAreRefusedTogether) {
+  const auto import = take(
+      "V1,2025-03-04,,n,12 Elm St,,,,,knock,planned,,,1,0,,,,,,,,,,,\n"
+      "V1,2025-03-05,,n,12 Elm St,,,,,knock,planned,,,1,0,,,,,,,,,,,\n"
+      "V2,2025-03-04,,n,12 Elm St,,,,,knock,planned,,,1,0,,,,,,,,,,,\n"
+      "V2,2025-03-04,,n,14 Elm St,,,,,knock,planned,,,1,0,,,,,,,,,,,\n");
+  EXPECT_EQ(import.batch.report.refused.size(), 4U);
+  EXPECT_NE(refusedAt(import.batch.report, 2).reason.find("lines 2 and 3"), std::string::npos);
+  EXPECT_NE(refusedAt(import.batch.report, 5).reason.find("lines 4 and 5"), std::string::npos);
+  EXPECT_EQ(table(import, Entity::Looks).rows(), 0U);
+}
+
+TEST_F(VisitsTest, LonAndLatExchangedInAllRowsIsAProblemOfTheFile) {
+  Progress progress;
+  const auto import = importVisits(folder_.file("v.csv", "date,address,lon,lat\n2025-03-04,1 Elm St,39.4,-84.6\n2025-03-05,2 Elm St,39.41,-84.61\n"), {},
+                                   frame(), progress);
+  ASSERT_FALSE(import.ok());
+  EXPECT_EQ(import.problem().code, ProblemCode::BadData);
+  EXPECT_NE(import.problem().mend.find("lon=lat,lat=lon"), std::string::npos) << import.problem().text();
+  const auto mended = importVisits(folder_.path("v.csv"), {{"lon", "lat"}, {"lat", "lon"}}, frame(), progress);
+  ASSERT_OK(mended);
+  EXPECT_EQ(mended->batch.report.kept, 2U);
+}
+
+TEST_F(VisitsTest, SecondRowsMayLeaveOutWhatTheFirstSaid) {
+  const auto import = take(
+      "V1,2025-03-04,,n,12 Elm St,,,,,knock,planned,welcomed,owner,2,2,Rex,,,,,,,,,,\n"
+      "V1,,,,,,,,,,,,,,,Bea,,,,,,,,,,\n");
+  EXPECT_TRUE(import.batch.report.refused.empty());
+  EXPECT_EQ(table(import, Entity::Looks).rows(), 1U);
+  EXPECT_EQ(table(import, Entity::Visits).rows(), 2U);
+}
+
+TEST_F(VisitsTest, ResultsDoNotDependOnThreads) {
+  std::string rows;
+  for (int i = 0; i < 9000; ++i) {
+    rows += fmt::format("V{},2025-0{}-{},,n,{} Elm St,,,,,knock,planned,,,1,0,,,,,,,,,,,\n", i, 1 + i % 6, i % 40, i);
+  }
+  const std::string file = folder_.file("many.csv", kHead + rows);
+  Progress one;
+  Progress four({}, {}, 4);
+  const auto a = importVisits(file, {}, frame(), one);
+  const auto b = importVisits(file, {}, frame(), four);
+  ASSERT_OK(a);
+  ASSERT_OK(b);
+  ASSERT_GT(a->batch.report.refused.size(), 1000U);
+  ASSERT_EQ(a->batch.report.refused.size(), b->batch.report.refused.size());
+  EXPECT_EQ(a->batch.report.refused.back().row, b->batch.report.refused.back().row);
+  const Column& hashes = *a->batch.rows.at(Entity::Looks).find("content_hash");
+  const Column& again = *b->batch.rows.at(Entity::Looks).find("content_hash");
+  for (std::size_t row = 0; row < hashes.size(); ++row) ASSERT_EQ(hashes.textAt(row), again.textAt(row));
+}
+
+}  // namespace
+}  // namespace leeward::importers
