@@ -137,7 +137,8 @@ std::vector<FigureColumn> figureColumns(const PublicParts& parts) {
     Figures figures = figuresOf(parts.rows, slot);
     std::size_t special = 0;
     for (const auto& [meaning, count] : figures.special) special += count;
-    const bool mostly_numbers = figures.numbers + special > 4 * figures.texts && figures.numbers > 0;
+    const std::size_t weight = codedStem(table.column(c).name()) ? 1 : 4;  // a coded heading speaks for figures by itself
+    const bool mostly_numbers = figures.numbers + special > weight * figures.texts && figures.numbers > 0;
     if (mostly_numbers) columns.push_back({table.column(c).name(), slot, stemOf(table.column(c).name()), std::move(figures)});
   }
   return columns;

@@ -130,6 +130,18 @@ double confidence(const Field& field, const std::string& heading, const std::vec
   return named * (least + (1 - least) * share);
 }
 
+/// A street without a number column is no part of an address but all of it: neither field counts without the other.
+void needEachOther(const std::vector<Field>& list, std::vector<std::vector<double>>& score, std::string_view one, std::string_view other) {
+  const auto a = std::ranges::find(list, one, &Field::name);
+  const auto b = std::ranges::find(list, other, &Field::name);
+  if (a == list.end() || b == list.end()) return;
+  auto& first = score[static_cast<std::size_t>(a - list.begin())];
+  auto& second = score[static_cast<std::size_t>(b - list.begin())];
+  if (std::ranges::max(first) > 0 && std::ranges::max(second) > 0) return;
+  std::ranges::fill(first, 0.0);
+  std::ranges::fill(second, 0.0);
+}
+
 /// For each row the column that it gets, so that the sum of scores is the greatest; columns >= rows.
 /// Kuhn-Munkres with potentials, O(rows^2 columns). Source: Kuhn 1955, Munkres 1957; this form is textbook.
 std::vector<std::size_t> bestAssignment(const std::vector<std::vector<double>>& score) {
@@ -199,6 +211,7 @@ ColumnMap guessColumns(Kind kind, const Table& table) {
       if (sure >= kLeast) score[f][c] = sure - 1e-9 * static_cast<double>(c);
     }
   }
+  needEachOther(list, score, "number", "street");
   const auto chosen = bestAssignment(score);
   std::vector<bool> used(table.width(), false);
   for (std::size_t f = 0; f < list.size(); ++f) {

@@ -1,10 +1,10 @@
 // Files that can't be used at all, or only with a remark.
 #include <gtest/gtest.h>
 
-#include "files.h"
+#include "tests/unit/importers/files.h"
 #include "importers/public_layer.h"
 #include "importers/sightings.h"
-#include "support/data.h"
+#include "tests/support/data.h"
 
 namespace leeward::importers {
 namespace {

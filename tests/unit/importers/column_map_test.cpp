@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "support/data.h"
+#include "tests/support/data.h"
 
 namespace leeward::importers {
 namespace {

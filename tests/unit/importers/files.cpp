@@ -1,4 +1,4 @@
-#include "files.h"
+#include "tests/unit/importers/files.h"
 
 #include <bit>
 #include <fstream>

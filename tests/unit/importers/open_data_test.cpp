@@ -2,9 +2,9 @@
 // packaged in stcos 0.3.1), NOAA daily weather of Seattle.
 #include <gtest/gtest.h>
 
-#include "files.h"
+#include "tests/unit/importers/files.h"
 #include "importers/public_layer.h"
-#include "support/data.h"
+#include "tests/support/data.h"
 
 namespace leeward::importers {
 namespace {

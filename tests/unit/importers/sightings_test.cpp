@@ -2,8 +2,8 @@
 
 #include <gtest/gtest.h>
 
-#include "files.h"
-#include "support/data.h"
+#include "tests/unit/importers/files.h"
+#include "tests/support/data.h"
 
 namespace leeward::importers {
 namespace {

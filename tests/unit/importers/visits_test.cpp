@@ -2,8 +2,8 @@
 
 #include <gtest/gtest.h>
 
-#include "files.h"
-#include "support/data.h"
+#include "tests/unit/importers/files.h"
+#include "tests/support/data.h"
 
 namespace leeward::importers {
 namespace {
@@ -121,7 +121,7 @@ INSTANTIATE_TEST_SUITE_P(
         BadRow{"NoScale", "B,2025-02-01,,n,2 Elm St,,,,,knock,planned,welcomed,owner,1,1,Rex,,,,3,,,,,,", "body_condition", "without its scale"},
         BadRow{"OffScale", "B,2025-02-01,,n,2 Elm St,,,,,knock,planned,welcomed,owner,1,1,Rex,,,,7,five_ideal_first,,,,,", "body_condition", "1 to 5"},
         BadRow{"Check", "B,2025-02-01,,n,2 Elm St,,,,,knock,planned,welcomed,owner,1,1,Rex,x,,,,,,,,,", "house", "met or unmet"}),
-    [](const auto& info) { return std::string(info.param.name); });
+    [](const auto& each) { return std::string(each.param.name); });
 
 TEST_F(VisitsTest, RowsOfOneVisitThatContradictAreRefusedTogether) {
   const auto import = take(
@@ -163,7 +163,7 @@ TEST_F(VisitsTest, ResultsDoNotDependOnThreads) {
   }
   const std::string file = folder_.file("many.csv", kHead + rows);
   Progress one;
-  Progress four({}, {}, 4);
+  Progress four(Progress::Sink{}, std::stop_token{}, 4);
   const auto a = importVisits(file, {}, frame(), one);
   const auto b = importVisits(file, {}, frame(), four);
   ASSERT_OK(a);
