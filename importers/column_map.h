@@ -49,7 +49,7 @@ struct ColumnMap {
 std::string normalHeading(std::string_view heading, std::string* unit = nullptr);
 
 /// Every field's likeliest column, from heading names and contents (the first 200 rows with values). Each column serves
-/// one field: the assignment with the best total is taken, ties go to the earlier field and column. Below 0.5 a field
+/// one field: the assignment with the best total of squared confidences is taken, ties go to the earlier field and column. Below 0.5 a field
 /// stays without column.
 ColumnMap guessColumns(Kind kind, const Table& table);
 

@@ -208,7 +208,8 @@ ColumnMap guessColumns(Kind kind, const Table& table) {
     const auto values = valuesOf(table.column(c));
     for (std::size_t f = 0; f < list.size(); ++f) {
       const double sure = confidence(list[f], heading, values);
-      if (sure >= kLeast) score[f][c] = sure - 1e-9 * static_cast<double>(c);
+      // Squared: one sure pick is worth more than two doubtful ones.
+      if (sure >= kLeast) score[f][c] = sure * sure - 1e-9 * static_cast<double>(c);
     }
   }
   needEachOther(list, score, "number", "street");
@@ -219,7 +220,7 @@ ColumnMap guessColumns(Kind kind, const Table& table) {
     if (c >= table.width() || score[f][c] <= 0) continue;
     used[c] = true;
     map.picks.push_back({std::string(list[f].name), c, table.column(c).name(), units[c],
-                         std::round(score[f][c] * 100) / 100, samplesOf(table.column(c))});
+                         std::round(std::sqrt(score[f][c]) * 100) / 100, samplesOf(table.column(c))});
   }
   for (std::size_t c = 0; c < table.width(); ++c) {
     if (!used[c]) map.unused.push_back(table.column(c).name());
