@@ -42,7 +42,7 @@ void addPaper(CLI::App& app, Terminal& terminal, const char* name, const std::st
 
 void addSheet(CLI::App& app, Terminal& terminal) {
   std::string kinds;
-  for (const auto& kind : sheets::sheetKinds()) kinds += fmt::format("  {:<10} {}\n", kind.name, kind.help);
+  for (const auto& kind : sheets::sheetKinds()) kinds += fmt::format("  {:<10} {}\n", kind.name, kind.words);
   addPaper(app, terminal, "sheet", "One map sheet, for the crew (stamped)", kinds, "Output (.pdf .svg .png)", sheets::writeOneSheet);
 }
 

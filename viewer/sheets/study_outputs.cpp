@@ -1,0 +1,191 @@
+#include "viewer/sheets/study_outputs.h"
+
+#include <map>
+
+#include "shared/base/files.h"
+#include "shared/base/hash.h"
+#include "shared/base/text.h"
+#include "shared/base/version.h"
+#include "shared/ledger/ledger.h"
+#include "shared/table/csv.h"
+#include "viewer/draw/type.h"
+#include "viewer/sheets/brief.h"
+#include "viewer/sheets/sheet.h"
+#include "viewer/sheets/workbook.h"
+#include "viewer/study/run/rows.h"
+
+namespace leeward::sheets {
+namespace fs = std::filesystem;
+namespace {
+
+/// One file to write: what makes it, and the key of all that it shows.
+struct Job {
+  fs::path file;
+  std::string what;
+  std::string key;
+  std::function<Result<void>(Progress&)> write;
+};
+
+/// What an earlier run wrote: file name -> key and content hash. Losing the list only means writing again.
+class Written {
+ public:
+  explicit Written(fs::path list) : list_(std::move(list)) {
+    const auto text = readFile(list_);
+    if (!text) return;
+    for (const auto line : split(*text, '\n')) {
+      const auto fields = split(line, '\t');
+      if (fields.size() == 3) entries_[std::string(fields[0])] = {std::string(fields[1]), std::string(fields[2])};
+    }
+  }
+  bool isUpToDate(const Job& job) const {
+    const auto entry = entries_.find(job.file.filename().string());
+    if (entry == entries_.end() || entry->second.first != job.key) return false;
+    const auto hash = sha256OfFile(job.file);
+    return hash.ok() && *hash == entry->second.second;
+  }
+  void add(const Job& job, const std::string& hash) { entries_[job.file.filename().string()] = {job.key, hash}; }
+  Result<void> save() const {
+    std::string text;
+    for (const auto& [name, entry] : entries_) text += name + "\t" + entry.first + "\t" + entry.second + "\n";
+    return writeFile(list_, text, true);
+  }
+
+ private:
+  fs::path list_;
+  std::map<std::string, std::pair<std::string, std::string>> entries_;
+};
+
+Problem unknownKind(const std::string& what, const std::string& kind, const std::vector<std::string>& known) {
+  return {ProblemCode::InvalidArgument, fmt::format("there is no {} \"{}\"", what, kind), "", "Kinds are " + join(known, ", ")};
+}
+
+Result<void> checkKind(const std::string& kind) {
+  std::vector<std::string> known;
+  for (const auto& one : sheetKinds()) known.emplace_back(one.name);
+  if (std::ranges::find(known, kind) == known.end()) return unknownKind("sheet", kind, known);
+  return {};
+}
+
+Result<void> checkBrief(const std::string& kind) {
+  std::vector<std::string> known;
+  for (const auto& one : briefKinds()) known.emplace_back(one.name);
+  if (std::ranges::find(known, kind) == known.end()) return unknownKind("brief", kind, known);
+  return {};
+}
+
+Result<std::vector<Job>> listJobs(const study::RunOutcome& outcome) {
+  const auto& findings = *outcome.findings;
+  const auto& wanted = outcome.study.outputs;
+  const fs::path out = outcome.study.out();
+  std::vector<Job> jobs;
+  const auto add = [&](const std::string& name, const std::string& what, std::function<Result<void>(Progress&)> write) {
+    jobs.push_back({out / name, what, study::stepKey(what, {outcome.key, name}), std::move(write)});
+  };
+  for (const auto& kind : wanted.sheets) {
+    if (auto known = checkKind(kind); !known) return std::move(known).problem().at("[outputs] of study.toml");
+    const std::string name = kind + "." + wanted.format;
+    add(name, "Sheet: " + kind, [&findings, kind, file = out / name](Progress& step) -> Result<void> {
+      LEEWARD_TRY(writeSheet(findings, {.kind = kind, .file = file}, step));
+      return {};
+    });
+  }
+  for (const auto& kind : wanted.briefs) {
+    if (auto known = checkBrief(kind); !known) return std::move(known).problem().at("[outputs] of study.toml");
+    add(kind + ".pdf", "Brief: " + kind, [&findings, kind, file = out / (kind + ".pdf")](Progress& step) -> Result<void> {
+      LEEWARD_TRY(writeBrief(findings, {.kind = kind, .file = file}, step));
+      return {};
+    });
+  }
+  const std::map<std::string, const Table*> tables = {{"next.csv", &findings.next}, {"changed.csv", &findings.changed}, {"due.csv", &findings.due}};
+  for (const auto& name : wanted.tables) {
+    if (name == "workbook.xlsx") {
+      add(name, "Workbook", [&findings, file = out / name](Progress& step) { return writeWorkbook(findings, file, step); });
+    } else if (const auto table = tables.find(name); table != tables.end()) {
+      add(name, "Table: " + name, [table = table->second, file = out / name](Progress&) { return writeFile(file, toCsv(*table), true); });
+    } else {
+      return unknownKind("table", name, {"next.csv", "changed.csv", "due.csv", "workbook.xlsx"}).at("[outputs] of study.toml");
+    }
+  }
+  return jobs;
+}
+
+/// Receipts stay with the team: one row in the ledger an output, found by the output's SHA-256.
+Result<void> keepReceipts(const study::RunOutcome& outcome, const std::vector<std::pair<Job, std::string>>& written, Progress& progress) {
+  if (written.empty()) return {};
+  LEEWARD_ASSIGN(ledger, Ledger::open(outcome.study.ledger()));
+  std::vector<std::string> id, sha256, name, audience, made_at, receipt;
+  for (const auto& [job, hash] : written) {
+    id.push_back(newUuid()), sha256.push_back(hash), name.push_back(job.file.filename().string()), audience.emplace_back("crew");
+    made_at.push_back(toIso(today()));
+    receipt.push_back(fmt::format(R"({{"what":"{}","findings":"{}","version":"{}","seed":{},"level":{},"as_of":"{}"}})", job.what, outcome.key, kVersion,
+                                  outcome.findings->seed, formatNumber(outcome.findings->level), toIso(outcome.findings->as_of)));
+  }
+  LEEWARD_TRY(ledger.put({{Entity::Outputs, study::TableMaker{}.texts("id", id).texts("sha256", sha256).texts("file_name", name).texts("audience", audience)
+                                                .texts("made_at", made_at).texts("receipt", receipt).done()}},
+                         progress));
+  return ledger.close();
+}
+
+Result<void> writeWithReceipt(const study::RunOutcome& outcome, const Job& job, Progress& progress) {
+  auto writing = progress.part(0, 0.9);
+  LEEWARD_TRY(job.write(writing));
+  LEEWARD_ASSIGN(hash, sha256OfFile(job.file));
+  auto keeping = progress.part(0.9, 1);
+  return keepReceipts(outcome, {{job, hash}}, keeping);
+}
+
+}  // namespace
+
+Result<StudyOutputs> writeStudyOutputs(const study::RunOutcome& outcome, Progress& progress) {
+  LEEWARD_ASSIGN(jobs, listJobs(outcome));
+  std::error_code error;
+  fs::create_directories(outcome.study.out(), error);
+  if (error) return Problem{ProblemCode::Io, "the folder for outputs can't be made (" + error.message() + ")", outcome.study.out().string(), "Check its permissions"};
+  fs::permissions(outcome.study.out(), fs::perms::owner_all, error);
+  removeLeftovers(outcome.study.out());
+  Written list(outcome.study.cache() / "outputs.txt");
+  StudyOutputs outputs;
+  std::vector<std::pair<Job, std::string>> written;
+  std::unique_ptr<draw::PaintingApplication> application;  // Qt starts only if there is something to paint
+  for (std::size_t i = 0; i < jobs.size(); ++i) {
+    const Job& job = jobs[i];
+    const bool kept = list.isUpToDate(job);
+    outputs.files.push_back({job.file.string(), job.what, kept});
+    if (kept) continue;
+    if (!application) application = std::make_unique<draw::PaintingApplication>();
+    auto step = progress.part(static_cast<double>(i) / static_cast<double>(jobs.size()), static_cast<double>(i + 1) / static_cast<double>(jobs.size()));
+    step.report(0, "Writing " + job.file.filename().string());
+    LEEWARD_TRY(progress.checkStop());
+    LEEWARD_TRY(job.write(step));
+    LEEWARD_ASSIGN(hash, sha256OfFile(job.file));
+    list.add(job, hash);
+    written.emplace_back(job, hash);
+  }
+  LEEWARD_TRY(list.save());
+  LEEWARD_TRY(keepReceipts(outcome, written, progress));
+  return outputs;
+}
+
+Result<void> writeOneSheet(const study::RunOutcome& outcome, const std::string& kind, const std::string& file, Progress& progress) {
+  LEEWARD_TRY(checkKind(kind));
+  return writeWithReceipt(outcome,
+                          {file, "Sheet: " + kind, "",
+                           [&](Progress& step) -> Result<void> {
+                             LEEWARD_TRY(writeSheet(*outcome.findings, {.kind = kind, .file = file}, step));
+                             return {};
+                           }},
+                          progress);
+}
+
+Result<void> writeOneBrief(const study::RunOutcome& outcome, const std::string& kind, const std::string& file, Progress& progress) {
+  LEEWARD_TRY(checkBrief(kind));
+  return writeWithReceipt(outcome,
+                          {file, "Brief: " + kind, "",
+                           [&](Progress& step) -> Result<void> {
+                             LEEWARD_TRY(writeBrief(*outcome.findings, {.kind = kind, .file = file}, step));
+                             return {};
+                           }},
+                          progress);
+}
+
+}  // namespace leeward::sheets
