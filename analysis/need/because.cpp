@@ -91,7 +91,9 @@ std::string becauseOf(std::size_t block, const Coverage& coverage, const Effort&
                                  unmetPhrase(block, e), e.unmet[block] == 1 ? "is still" : "are still");
   if (b.doors_closed[block] > 0) text += fmt::format(", {} of the doors being closed to us", formatCount(b.doors_closed[block]));
   if (ranking.doors_to_look[block] == 0) return text + ", but there is no door to go to now.";
-  return fmt::format("{}; an hour here covers doors with about {} of them in need.", text, inWords(ranking.per_crew_hour[block]));
+  const double per_hour = ranking.per_crew_hour[block];
+  const std::string worth = per_hour < 0.01 ? "hardly any" : "about " + inWords(per_hour);
+  return fmt::format("{}; an hour here covers doors with {} of them in need.", text, worth);
 }
 
 std::vector<std::string> becauseOfAll(const Coverage& coverage, const Effort& effort, const UnmetEstimate& estimate,
