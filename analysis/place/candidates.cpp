@@ -1,0 +1,254 @@
+#include "analysis/place/candidates.h"
+
+#include <cmath>
+
+namespace leeward::analysis {
+namespace {
+
+constexpr std::size_t kStreets = 40;
+constexpr std::size_t kCoresARead = 24;
+constexpr std::size_t kCrossingStreets = 12;
+
+CoreAgreement agreementOf(const CoreMatch& match, KeyKind kind) {
+  if (match.shortened) return CoreAgreement::Part;
+  if (kind == KeyKind::Part) return match.slips == 0 ? CoreAgreement::Part : CoreAgreement::TwoSlips;
+  if (match.slips == 0) return kind == KeyKind::Name ? CoreAgreement::Same : CoreAgreement::WholeName;
+  return match.slips == 1 ? CoreAgreement::OneSlip : CoreAgreement::TwoSlips;
+}
+
+TownAgreement compareTowns(const std::string& typed, const std::string& reference) {
+  if (typed.empty() || reference.empty()) return TownAgreement::Unknown;
+  if (typed == reference) return TownAgreement::Same;
+  return slipsBetween(typed, reference, 2) <= (typed.size() < 5 ? 1 : 2) ? TownAgreement::Near : TownAgreement::Differs;
+}
+
+/// Candidates on one street for one line.
+class OnStreet {
+ public:
+  OnStreet(const IndexData& index, const QueryPieces& query, const StreetMatch& match, std::vector<Candidate>& out)
+      : index_(index), query_(query), match_(match), street_(index.streets[match.street]), out_(out) {}
+
+  void run() {
+    if (!query_.number) {
+      whole(NumberAgreement::NotTyped);
+    } else if (query_.kind == AddressKind::Block) {
+      block();
+    } else if (!points() && !between() && !range()) {
+      whole(NumberAgreement::NotOnStreet);
+    }
+  }
+
+ private:
+  Candidate start(PlacedBy placed_by, NumberAgreement number, Point at) const {
+    Candidate c;
+    c.placed_by = placed_by;
+    c.position = at;
+    c.agreement = match_.agreement;
+    c.agreement.number = number;
+    c.street = match_.street;
+    return c;
+  }
+
+  void finish(Candidate c, const std::string& postcode) {
+    if (!query_.postcode.empty() && !postcode.empty()) {
+      c.agreement.postcode = postcode.compare(0, 5, query_.postcode) == 0 ? PostcodeAgreement::Same : PostcodeAgreement::Differs;
+    }
+    c.weight = weightOf(c.agreement);
+    out_.push_back(std::move(c));
+  }
+
+  std::string pointPostcode(std::uint32_t row) const { return index_.points.postcode.empty() ? "" : index_.points.postcode[row]; }
+  std::string rangePostcode(std::uint32_t row) const {
+    const StreetRanges& r = index_.ranges;
+    return r.l_postcode.empty() ? "" : r.l_postcode[row];
+  }
+
+  NumberAgreement compareNumber(const NumberedPoint& p) const {
+    const HouseNumber& typed = *query_.number;
+    const std::string& suffix = index_.point_suffix[p.row];
+    const std::string mine = typed.prefix.empty() ? typed.suffix : typed.prefix + "|" + typed.suffix;
+    if (p.number == typed.number && p.last == typed.last && suffix == mine) return NumberAgreement::Same;
+    if (p.last != p.number || typed.last != typed.number) return NumberAgreement::InWritten;
+    if (mine.empty()) return NumberAgreement::SuffixLost;
+    return suffix.empty() ? NumberAgreement::SuffixAdded : NumberAgreement::OtherParity;
+  }
+
+  void addPoint(const NumberedPoint& p, NumberAgreement number) {
+    Candidate c = start(PlacedBy::Point, number, index_.points.position[p.row]);
+    c.row = p.row;
+    c.has_row = true;
+    const std::string unit = index_.points.unit.empty() ? "" : comparableUnit(index_.points.unit[p.row]);
+    if (!query_.unit.empty() && !unit.empty()) c.agreement.unit = unit == query_.unit ? UnitAgreement::Same : UnitAgreement::Differs;
+    // "12 apt B" for a premises that the reference numbers 12B.
+    if (number == NumberAgreement::SuffixLost && !query_.unit.empty() && index_.point_suffix[p.row] == query_.unit) {
+      c.agreement.number = NumberAgreement::Same;
+    }
+    finish(std::move(c), pointPostcode(p.row));
+  }
+
+  /// Points of the typed number, or whose written range holds it.
+  bool points() {
+    const int n = query_.number->number;
+    const std::size_t before = out_.size();
+    auto at = std::lower_bound(street_.points.begin(), street_.points.end(), n, [](const NumberedPoint& p, int v) { return p.number < v; });
+    for (auto p = at; p != street_.points.end() && p->number == n; ++p) addPoint(*p, compareNumber(*p));
+    if (out_.size() > before) return true;
+    for (auto p = at; p != street_.points.begin();) {
+      --p;
+      if (n - p->number > 60) break;
+      if (p->last >= n && (n - p->number) % 2 == 0) addPoint(*p, NumberAgreement::InWritten);
+    }
+    return out_.size() > before;
+  }
+
+  bool between() {
+    const auto placed = placeBetween(index_, street_, query_.number->number, kNoRow);
+    if (!placed) return false;
+    Candidate c = start(PlacedBy::Between, NumberAgreement::Between, placed->position);
+    finish(std::move(c), pointPostcode(placed->below));
+    return true;
+  }
+
+  bool range() {
+    const auto placed = placeOnRange(index_, street_, *query_.number);
+    if (!placed) return false;
+    Candidate c = start(PlacedBy::Range, placed->parity_agrees ? NumberAgreement::OnRange : NumberAgreement::OtherParity, placed->position);
+    c.row = placed->row;
+    c.has_row = true;
+    finish(std::move(c), rangePostcode(placed->row));
+    return true;
+  }
+
+  /// The hundred of a block: the middle of its known points, else the middle of the ranges that reach into it.
+  void block() {
+    const int low = query_.number->number / 100 * 100;
+    Bbox box;
+    std::vector<Point> found;
+    for (const NumberedPoint& p : street_.points) {
+      if (p.number >= low && p.number < low + 100) found.push_back(index_.points.position[p.row]);
+    }
+    Candidate c = start(PlacedBy::Block, NumberAgreement::Same, {});
+    for (const StreetSide& side : street_.sides) {
+      const auto [first, last] = std::minmax(side.range.from, side.range.to);
+      if (last < low || first >= low + 100) continue;
+      if (!c.has_row) c.row = side.row;
+      c.has_row = true;
+      if (street_.points.empty()) {
+        const auto line = index_.ranges.lines.path(side.row, 0);
+        found.push_back(placeAlong(line, 0.0, side.left, 0));
+        found.push_back(placeAlong(line, 1.0, side.left, 0));
+      }
+    }
+    if (found.empty()) {
+      whole(NumberAgreement::NotOnStreet);
+      return;
+    }
+    Point sum;
+    for (const Point p : found) {
+      box.add(p);
+      sum.x += p.x;
+      sum.y += p.y;
+    }
+    const double n = static_cast<double>(found.size());
+    c.position = {sum.x / n, sum.y / n};
+    c.extent_m = std::hypot(box.width(), box.height()) / 2;
+    finish(std::move(c), "");
+  }
+
+  void whole(NumberAgreement number) {
+    if (street_.box.isEmpty()) return;
+    // A place on the street itself, not the middle of its box: the middle point or the middle of the middle line.
+    Point at = street_.box.center();
+    if (!street_.points.empty()) at = index_.points.position[street_.points[street_.points.size() / 2].row];
+    else if (!street_.lines.empty()) at = placeAlong(index_.ranges.lines.path(street_.lines[street_.lines.size() / 2], 0), 0.5, true, 0);
+    Candidate c = start(PlacedBy::Street, number, at);
+    c.extent_m = std::hypot(street_.box.width(), street_.box.height());
+    finish(std::move(c), "");
+  }
+
+  const IndexData& index_;
+  const QueryPieces& query_;
+  const StreetMatch& match_;
+  const Street& street_;
+  std::vector<Candidate>& out_;
+};
+
+}  // namespace
+
+std::vector<StreetMatch> matchStreets(const IndexData& index, const std::vector<StreetReading>& readings, const std::string& town) {
+  std::vector<StreetMatch> matches;
+  for (const StreetReading& reading : readings) {
+    for (const CoreMatch& core : nearCores(index, reading.parts.core, kCoresARead)) {
+      for (std::uint32_t k = index.core_starts[core.core]; k < index.core_starts[core.core + 1]; ++k) {
+        const StreetKey& key = index.keys[k];
+        const Street& street = index.streets[key.street];
+        StreetMatch match;
+        match.street = key.street;
+        match.agreement.core = agreementOf(core, key.kind);
+        match.agreement.letters = reading.parts.core.size();
+        match.agreement.type = compareTypes(reading.parts.type, street.parts.type);
+        const bool direction_in_name = match.agreement.core == CoreAgreement::WholeName;
+        match.agreement.direction = direction_in_name ? DirectionAgreement::Same : compareDirections(reading.parts, street.parts);
+        match.agreement.left_over = reading.left_over;
+        match.agreement.town = compareTowns(reading.place.empty() ? town : reading.place, index.places[street.place]);
+        match.weight = weightOf(match.agreement);
+        matches.push_back(match);
+      }
+    }
+  }
+  std::sort(matches.begin(), matches.end(), [](const StreetMatch& a, const StreetMatch& b) {
+    return a.street != b.street ? a.street < b.street : a.weight > b.weight;
+  });
+  matches.erase(std::unique(matches.begin(), matches.end(), [](const auto& a, const auto& b) { return a.street == b.street; }), matches.end());
+  std::sort(matches.begin(), matches.end(), [](const StreetMatch& a, const StreetMatch& b) {
+    return a.weight != b.weight ? a.weight > b.weight : a.street < b.street;
+  });
+  if (matches.size() > kStreets) matches.resize(kStreets);
+  return matches;
+}
+
+void addOnStreets(const IndexData& index, const QueryPieces& query, const std::vector<StreetMatch>& streets, std::vector<Candidate>& out) {
+  for (const StreetMatch& match : streets) OnStreet(index, query, match, out).run();
+}
+
+void addCrossings(const IndexData& index, const std::vector<StreetMatch>& first, const std::vector<StreetMatch>& second,
+                  std::vector<Candidate>& out) {
+  std::vector<std::uint32_t> shared;
+  for (std::size_t a = 0; a < std::min(first.size(), kCrossingStreets); ++a) {
+    for (std::size_t b = 0; b < std::min(second.size(), kCrossingStreets); ++b) {
+      if (first[a].street == second[b].street) continue;
+      const auto& na = index.streets[first[a].street].nodes;
+      const auto& nb = index.streets[second[b].street].nodes;
+      shared.clear();
+      std::set_intersection(na.begin(), na.end(), nb.begin(), nb.end(), std::back_inserter(shared));
+      for (const std::uint32_t node : shared) {
+        Candidate c;
+        c.placed_by = PlacedBy::Crossing;
+        c.position = index.nodes[node];
+        c.agreement = first[a].weight <= second[b].weight ? first[a].agreement : second[b].agreement;
+        c.street = first[a].street;
+        c.other_street = second[b].street;
+        c.weight = first[a].weight + second[b].weight;
+        out.push_back(std::move(c));
+      }
+    }
+  }
+}
+
+void addPostcode(const IndexData& index, const std::string& postcode, std::vector<Candidate>& out) {
+  const auto found = index.by_postcode.find(postcode);
+  if (found == index.by_postcode.end()) return;
+  Candidate c;
+  c.placed_by = PlacedBy::Postcode;
+  Bbox box;
+  for (const std::uint32_t row : found->second) {
+    const Point p = index.points.position[row];
+    box.add(p);
+    c.position.x += p.x / static_cast<double>(found->second.size());
+    c.position.y += p.y / static_cast<double>(found->second.size());
+  }
+  c.extent_m = std::hypot(box.width(), box.height()) / 2;
+  out.push_back(std::move(c));
+}
+
+}  // namespace leeward::analysis

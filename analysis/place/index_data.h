@@ -1,0 +1,129 @@
+#pragma once
+/// What AddressIndex holds: for the other files of this folder and their tests.
+#include <array>
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "analysis/place/address_index.h"
+#include "analysis/place/house_number.h"
+#include "analysis/place/street_name.h"
+
+namespace leeward::analysis {
+
+/// Text held once, by number; 0 is "".
+class TextPool {
+ public:
+  TextPool() { add(""); }
+  std::uint32_t add(const std::string& text);
+  const std::string& operator[](std::uint32_t id) const { return texts_[id]; }
+  std::size_t size() const { return texts_.size(); }
+
+ private:
+  std::vector<std::string> texts_;
+  std::unordered_map<std::string, std::uint32_t> ids_;
+};
+
+struct NumberedPoint {
+  int number = 0;
+  int last = 0;
+  std::uint32_t row = 0;  ///< of the points
+};
+
+struct StreetSide {
+  SideRange range;
+  std::uint32_t row = 0;  ///< of the ranges
+  bool left = true;
+};
+
+/// One street name in one place (town).
+struct Street {
+  StreetParts parts;
+  std::string name;         ///< as the reference writes it first
+  std::uint32_t place = 0;  ///< pooled, comparable form; 0 unknown
+  std::vector<NumberedPoint> points;  ///< by number, then row
+  std::vector<StreetSide> sides;
+  std::vector<std::uint32_t> lines;   ///< rows of the ranges
+  std::vector<std::uint32_t> nodes;   ///< ends of its lines, ascending
+  Bbox box;
+};
+
+enum class KeyKind : std::uint8_t {
+  Name,      ///< the street's own core
+  WholeName, ///< with its direction or type as part of the name
+  Part,      ///< its last word or the letters that its words begin with
+};
+
+struct StreetKey {
+  std::uint32_t street = 0;
+  KeyKind kind = KeyKind::Name;
+};
+
+/// 95 % radii in metres by grade, measured at build.
+struct GradeUncertainty {
+  double point_m = 15;
+  double between_m = 50;
+  double range_m = 75;
+  double crossing_m = 25;
+};
+
+struct IndexData {
+  AddressPoints points;
+  StreetRanges ranges;
+  TextPool places;                            ///< comparable forms of the reference's towns
+  std::vector<std::uint32_t> point_place;     ///< pooled; empty without the column
+  std::vector<std::string> point_suffix;      ///< of the house number
+  std::vector<Street> streets;
+  std::vector<Point> nodes;
+
+  std::vector<std::string> cores;             ///< distinct keys, ascending
+  std::vector<std::uint32_t> core_starts;     ///< into keys; one more than cores
+  std::vector<StreetKey> keys;
+  /// Deletion neighbourhood of the cores: (hash of the core with letters left out, core), ascending.
+  std::vector<std::pair<std::uint32_t, std::uint32_t>> deletions;
+
+  std::unordered_map<std::string, std::vector<std::uint32_t>> by_postcode;  ///< point rows
+  GradeUncertainty uncertainty;
+};
+
+/// Comparable form of a town: words as in street names, joined.
+std::string comparablePlace(std::string_view place);
+
+/// Hashes of a key with up to `most` letters left out (the key itself included), without repeats.
+std::vector<std::uint32_t> deletionHashes(std::string_view key, int most);
+/// Slips that are borne for a key: none below 3 letters, one below 5, two from there.
+int slipsBorne(std::string_view key);
+
+struct CoreMatch {
+  std::uint32_t core = 0;
+  int slips = 0;
+  bool shortened = false;  ///< what was typed is how the core begins
+};
+/// Cores near a key: the same, within slipsBorne (figures must agree), or beginning with it. Best first, at most `most`.
+std::vector<CoreMatch> nearCores(const IndexData& index, std::string_view key, std::size_t most);
+
+/// Fills cores, keys and deletions from the streets.
+void buildRetrieval(IndexData& index);
+/// Measures the grades' uncertainty on points held out.
+void measureUncertainty(IndexData& index);
+
+/// Between the nearest known points of the number's parity below and above it on the street.
+struct BetweenPlace {
+  Point position;
+  std::uint32_t below = 0;  ///< point rows
+  std::uint32_t above = 0;
+};
+std::optional<BetweenPlace> placeBetween(const IndexData& index, const Street& street, int number, std::uint32_t without_row);
+inline constexpr std::uint32_t kNoRow = 0xFFFFFFFFU;
+
+struct RangePlace {
+  Point position;
+  std::uint32_t row = 0;  ///< of the ranges
+  bool parity_agrees = true;
+};
+/// Along the narrowest range that holds the number, those of its parity first. Never outside a range.
+std::optional<RangePlace> placeOnRange(const IndexData& index, const Street& street, const HouseNumber& number);
+
+}  // namespace leeward::analysis
