@@ -52,8 +52,10 @@ class Builder {
       std::sort(street.points.begin(), street.points.end(), [](const NumberedPoint& a, const NumberedPoint& b) {
         return a.number != b.number ? a.number < b.number : a.row < b.row;
       });
-      std::sort(street.nodes.begin(), street.nodes.end());
-      street.nodes.erase(std::unique(street.nodes.begin(), street.nodes.end()), street.nodes.end());
+      for (auto* nodes : {&street.nodes, &street.named_nodes}) {
+        std::sort(nodes->begin(), nodes->end());
+        nodes->erase(std::unique(nodes->begin(), nodes->end()), nodes->end());
+      }
     }
     return {};
   }
@@ -86,28 +88,27 @@ class Builder {
     for (std::uint32_t row = 0; row < r.size(); ++row) {
       if (row % 65536 == 0) LEEWARD_TRY(progress.checkStop());
       if (!r.lines.hasVertex(row)) continue;
-      const std::span<const Point> line = r.lines.path(row, 0);
-      const std::uint32_t from = node(r.from_node, row, line.front());
-      const std::uint32_t to = node(r.to_node, row, line.back());
       const auto left = readSide(r.l_from[row], r.l_to[row]);
       const auto right = readSide(r.r_from[row], r.r_to[row]);
       const std::uint32_t left_place = r.l_place.empty() ? 0 : placeId(r.l_place[row]);
       const std::uint32_t right_place = r.r_place.empty() ? left_place : placeId(r.r_place[row]);
-      addSide(row, left_place, left, true, from, to);
-      addSide(row, right_place, right, false, from, to);
+      addSide(row, left_place, left, true);
+      addSide(row, right_place, right, false);
     }
     return {};
   }
 
-  void addSide(std::uint32_t row, std::uint32_t place, const std::optional<SideRange>& range, bool left, std::uint32_t from, std::uint32_t to) {
+  void addSide(std::uint32_t row, std::uint32_t place, const std::optional<SideRange>& range, bool left) {
     const StreetRanges& r = index_.ranges;
     Street* street = streetOf(r.name[row], place);
     if (street == nullptr) return;
     if (range) street->sides.push_back({*range, row, left});
     if (street->lines.empty() || street->lines.back() != row) street->lines.push_back(row);
-    street->nodes.push_back(from);
-    street->nodes.push_back(to);
     street->box.add(r.lines.bbox(row));
+    const std::span<const Point> line = r.lines.path(row, 0);
+    for (const Point end : {line.front(), line.back()}) street->nodes.push_back(node(positionKey(end), end));
+    if (!r.from_node.empty() && !r.from_node[row].empty()) street->named_nodes.push_back(node('#' + r.from_node[row], line.front()));
+    if (!r.to_node.empty() && !r.to_node[row].empty()) street->named_nodes.push_back(node('#' + r.to_node[row], line.back()));
   }
 
   Street* streetOf(const std::string& name, std::uint32_t place) {
@@ -134,9 +135,11 @@ class Builder {
     return known->second;
   }
 
-  std::uint32_t node(const std::vector<std::string>& column, std::uint32_t row, Point at) {
-    std::string key = column.empty() ? "" : column[row];
-    if (key.empty()) key = std::to_string(std::llround(at.x / kNodeGridM)) + ' ' + std::to_string(std::llround(at.y / kNodeGridM));
+  static std::string positionKey(Point at) {
+    return std::to_string(std::llround(at.x / kNodeGridM)) + ' ' + std::to_string(std::llround(at.y / kNodeGridM));
+  }
+
+  std::uint32_t node(std::string key, Point at) {
     const auto [found, is_new] = nodes_.try_emplace(std::move(key), static_cast<std::uint32_t>(index_.nodes.size()));
     if (is_new) index_.nodes.push_back(at);
     return found->second;

@@ -35,7 +35,7 @@ struct StreetRanges {
   std::vector<std::string> l_place, r_place;        ///< optional columns
   std::vector<std::string> l_postcode, r_postcode;  ///< optional columns
   Geometries lines;                                 ///< one row a range; rows without a line are left out
-  std::vector<std::string> from_node, to_node;      ///< optional columns; without them ends within 0.5 m are one node
+  std::vector<std::string> from_node, to_node;      ///< optional columns, used where no two ends lie together (within 0.5 m)
 
   std::size_t size() const { return id.size(); }
 };

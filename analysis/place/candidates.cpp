@@ -22,6 +22,13 @@ TownAgreement compareTowns(const std::string& typed, const std::string& referenc
   return slipsBetween(typed, reference, 2) <= (typed.size() < 5 ? 1 : 2) ? TownAgreement::Near : TownAgreement::Differs;
 }
 
+void sharedNodes(const Street& a, const Street& b, std::vector<std::uint32_t>& shared) {
+  shared.clear();
+  std::set_intersection(a.nodes.begin(), a.nodes.end(), b.nodes.begin(), b.nodes.end(), std::back_inserter(shared));
+  if (!shared.empty()) return;
+  std::set_intersection(a.named_nodes.begin(), a.named_nodes.end(), b.named_nodes.begin(), b.named_nodes.end(), std::back_inserter(shared));
+}
+
 /// Candidates on one street for one line.
 class OnStreet {
  public:
@@ -217,10 +224,7 @@ void addCrossings(const IndexData& index, const std::vector<StreetMatch>& first,
   for (std::size_t a = 0; a < std::min(first.size(), kCrossingStreets); ++a) {
     for (std::size_t b = 0; b < std::min(second.size(), kCrossingStreets); ++b) {
       if (first[a].street == second[b].street) continue;
-      const auto& na = index.streets[first[a].street].nodes;
-      const auto& nb = index.streets[second[b].street].nodes;
-      shared.clear();
-      std::set_intersection(na.begin(), na.end(), nb.begin(), nb.end(), std::back_inserter(shared));
+      sharedNodes(index.streets[first[a].street], index.streets[second[b].street], shared);
       for (const std::uint32_t node : shared) {
         Candidate c;
         c.placed_by = PlacedBy::Crossing;

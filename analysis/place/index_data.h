@@ -46,7 +46,8 @@ struct Street {
   std::vector<NumberedPoint> points;  ///< by number, then row
   std::vector<StreetSide> sides;
   std::vector<std::uint32_t> lines;   ///< rows of the ranges
-  std::vector<std::uint32_t> nodes;   ///< ends of its lines, ascending
+  std::vector<std::uint32_t> nodes;        ///< ends of its lines by position, ascending
+  std::vector<std::uint32_t> named_nodes;  ///< and by the reference's own node ids, which may be wrong about ends
   Bbox box;
 };
 

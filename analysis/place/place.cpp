@@ -142,7 +142,7 @@ Placement decide(const IndexData& index, const QueryPieces& query, std::vector<C
   out.matched_address = shown.address;
   out.matched_id = shown.id;
   if (out.candidates.size() > 1) out.runner_up_score = out.candidates[1].score;
-  const bool coarse = best.placed_by == PlacedBy::Postcode || (best.placed_by == PlacedBy::Street && query.number.has_value());
+  const bool coarse = best.placed_by == PlacedBy::Postcode || (best.placed_by == PlacedBy::Street && (query.number.has_value() || query.kind == AddressKind::Crossing));
   const bool tie = places.size() > 1 && places[1].weight > best.weight - 0.7;
   out.decision = out.score >= kPlacedScore && !coarse && !tie ? PlaceDecision::Placed : PlaceDecision::Undecided;
   out.why = sentence(out, query, &best);

@@ -108,4 +108,12 @@ int ordinalValue(std::string_view upper_word) {
   return 0;
 }
 
+std::string spelledOrdinal(int value) {
+  if (value < 1 || value > 99) return "";
+  if (value <= 20) return kOrdinals[static_cast<std::size_t>(value - 1)];
+  const std::string tens = kTens[static_cast<std::size_t>(value / 10 - 2)];
+  if (value % 10 == 0) return tens.substr(0, tens.size() - 1) + "IETH";
+  return tens + kOrdinals[static_cast<std::size_t>(value % 10 - 1)];
+}
+
 }  // namespace leeward::analysis

@@ -3,6 +3,7 @@
 ///
 /// Words are given in upper case without punctuation. A lookup returns the standard form, or "" for a word that
 /// isn't in the table. Returned text lives for the whole program.
+#include <string>
 #include <string_view>
 
 namespace leeward::analysis {
@@ -20,5 +21,7 @@ bool beginsState(std::string_view upper_word);                 ///< first word o
 bool isRoadWord(std::string_view upper_word);
 /// The value of a spelled ordinal or cardinal street name, 1..99 ("FIRST" -> 1, "TWENTYSECOND" -> 22), or 0.
 int ordinalValue(std::string_view upper_word);
+/// "SIXTH", "TWENTYSECOND"; "" for 0 and from 100.
+std::string spelledOrdinal(int value);
 
 }  // namespace leeward::analysis

@@ -58,6 +58,19 @@ bool knowsPlace(const IndexData& index, const std::string& key) {
   return false;
 }
 
+/// "MASSACHUSETTSAVEN " -> "MASSACHUSETTS AVEN"; "" if the last word doesn't end in a type.
+std::string withoutGluedType(const std::string& street) {
+  const std::size_t end = street.size() - 1;
+  const std::size_t from = street.rfind(' ', end - 1) == std::string::npos ? 0 : street.rfind(' ', end - 1) + 1;
+  for (std::size_t length = 6; length >= 2; --length) {
+    if (end - from < length + 4) continue;
+    if (!standardType(std::string_view(street).substr(end - length, length)).empty()) {
+      return street.substr(0, end - length) + ' ' + street.substr(end - length);
+    }
+  }
+  return "";
+}
+
 class Taker {
  public:
   Taker(const IndexData& index, const PlaceQuery& query) : index_(index), query_(query), parsed_(parseAddress(query.text)), pieces_(piecesOf(parsed_)) {}
@@ -112,11 +125,17 @@ class Taker {
 
   /// Every way to end the street at some word behind the number, the rest being a town, a note, or a type with a slip.
   void takeFurther() {
-    windows(number_end_);
-    if (number_end_ > number_at_ + 1) windows(number_at_ + 1);
+    if (parsed_.kind == AddressKind::Crossing) {
+      std::size_t separator = 0;
+      while (pieces_[separator].label != Label::IntersectionSeparator) ++separator;
+      windows(separator + 1, out_.second);
+      return;
+    }
+    windows(number_end_, out_.further);
+    if (number_end_ > number_at_ + 1) windows(number_at_ + 1, out_.further);
   }
 
-  void windows(std::size_t from) {
+  void windows(std::size_t from, std::vector<StreetReading>& out) {
     std::size_t to = from;
     while (to < pieces_.size() && !endsStreet(pieces_[to].label) && pieces_[to].label != Label::IntersectionSeparator) {
       if (to > from && (pieces_[to].upper == "#" || pieces_[to - 1].comma_after)) break;
@@ -126,7 +145,9 @@ class Taker {
     for (std::size_t end = from + 1; end <= std::min(to, from + kLongestName); ++end) {
       std::string place;
       const int left_over = leftOver(end, to, place);
-      addReadings(out_.further, joinedText(pieces_, from, end), left_over, place);
+      const std::string street = joinedText(pieces_, from, end);
+      addReadings(out, street, left_over, place);
+      if (const std::string apart = withoutGluedType(street); !apart.empty()) addReadings(out, apart, left_over, place);
     }
   }
 

@@ -8,7 +8,7 @@ namespace leeward::analysis {
 namespace {
 
 constexpr std::size_t kLongestKey = 40;
-constexpr std::size_t kDeletedWithin = 12;  ///< letters are left out of the first so many only, to keep the table small
+constexpr std::size_t kDeletedWithin = 20;  ///< letters are left out of the first so many only, to keep the table small
 
 std::uint32_t hashOf(std::string_view text) {
   std::uint32_t value = 2166136261U;
@@ -33,6 +33,16 @@ void addKeys(const Street& street, std::uint32_t id, std::vector<std::pair<std::
   if (!street.parts.after.empty() && name.size() > 1) name.pop_back();
   if (!street.parts.type.empty() && name.size() > 1) name.pop_back();
   if (!street.parts.before.empty() && name.size() > 1) name.erase(name.begin());
+  // As written too, ordinals in words: a slip in "Sixth" or "Garden" is found only there.
+  std::string written;
+  std::string in_words;
+  for (const std::string& word : name) {
+    written += word;
+    const int value = isOrdinalFigure(word) ? std::stoi(word.substr(0, std::min<std::size_t>(word.size() - 2, 3))) : 0;
+    in_words += value > 0 ? spelledOrdinal(value) : word;
+  }
+  keys.push_back({written, {id, KeyKind::Name}});
+  keys.push_back({in_words, {id, KeyKind::Name}});
   if (name.size() >= 2 && name.back().size() >= 4 && standardType(name.back()).empty()) {
     keys.push_back({comparable(name.back()), {id, KeyKind::Part}});
   }

@@ -31,7 +31,7 @@ double directionWeight(DirectionAgreement a) {
   switch (a) {
     case DirectionAgreement::Same: return 0.5;
     case DirectionAgreement::OtherSide: return 0;
-    case DirectionAgreement::NotTyped: return -1.5;
+    case DirectionAgreement::NotTyped: return -1.2;
     case DirectionAgreement::NotInReference: return -1.5;
     case DirectionAgreement::Differs: return -4;
   }
@@ -42,7 +42,7 @@ double numberWeight(NumberAgreement a) {
   switch (a) {
     case NumberAgreement::Same: return 4;
     case NumberAgreement::SuffixLost: return 2.5;
-    case NumberAgreement::SuffixAdded: return 3;
+    case NumberAgreement::SuffixAdded: return 2;
     case NumberAgreement::InWritten: return 3;
     case NumberAgreement::Between: return 0.5;
     case NumberAgreement::OnRange: return 0;

@@ -25,10 +25,21 @@ std::string cleaned(std::string_view text) {
   return upper;
 }
 
+/// Figures in front of a word that was typed without the blank ("14Elm", "14Elm,"), not "12A", "4th" or "22nd,".
+std::size_t gluedNumber(std::string_view run) {
+  std::size_t figures = 0;
+  while (figures < run.size() && isDigit(run[figures])) ++figures;
+  std::size_t letters = figures;
+  while (letters < run.size() && isLetter(run[letters])) ++letters;
+  const bool closed = letters == run.size() || run[letters] == ',' || run[letters] == '.';
+  return figures > 0 && letters - figures >= 3 && closed ? figures : 0;
+}
+
 /// Where a word ends inside a run without blanks: after a comma between words, around a sign that stands alone,
 /// and at a slash between two words ("4th/Elm", not "c/o" or "1/2").
 std::size_t pieceEnd(std::string_view run) {
   if (standsAlone(run.front())) return 1;
+  if (const std::size_t figures = gluedNumber(run); figures > 0) return figures;
   for (std::size_t i = 1; i < run.size(); ++i) {
     if (standsAlone(run[i])) return i;
     const bool closes = run[i - 1] == ',' || run[i - 1] == ';' || run[i - 1] == '?';

@@ -1,0 +1,180 @@
+#include "analysis/place/place.h"
+
+#include <cmath>
+
+#include <gtest/gtest.h>
+
+#include "tests/support/data.h"
+#include "tests/unit/place/town.h"
+
+namespace leeward::analysis {
+namespace {
+
+class PlaceTest : public testing::Test {
+ protected:
+  static const AddressIndex& index() {
+    static const AddressIndex built = [] {
+      test::TownParts town = test::smallTown();
+      Progress progress;
+      return AddressIndex::build(std::move(town.points), std::move(town.ranges), progress).value();
+    }();
+    return built;
+  }
+  static Placement place(const std::string& text, const std::string& town = "", const std::string& postcode = "") {
+    return placeAddress(index(), {text, town, postcode});
+  }
+  static void expectAt(const std::string& text, const std::string& address, const std::string& town = "") {
+    const Placement p = place(text, town);
+    EXPECT_EQ(p.decision, PlaceDecision::Placed) << text << ": " << p.why;
+    EXPECT_EQ(p.placed_by, PlacedBy::Point) << text;
+    EXPECT_EQ(p.matched_address, address) << text;
+    EXPECT_GE(p.score, kPlacedScore) << text;
+    EXPECT_GT(p.uncertainty_m, 0) << text;
+  }
+};
+
+TEST_F(PlaceTest, WhatCrewsWriteFindsItsPremises) {
+  expectAt("120 Elm St, Nearside", "120 Elm St");
+  expectAt("120 elm street", "120 Elm St");
+  expectAt("120 ELM", "120 Elm St");
+  expectAt("120 Elm??", "120 Elm St");
+  expectAt("120 elm st apt b nearside", "120 Elm St");
+  expectAt("120Elm St", "120 Elm St");
+  expectAt("120 elmst", "120 Elm St");
+  expectAt("120 Elm Steet", "120 Elm St");
+  expectAt("311 Oka Ave", "311 Oak Ave");
+  expectAt("10 North Street", "10 North St");
+  expectAt("12 Stone Glen", "12 Stone Glen St");
+  expectAt("12 stoneglen st", "12 Stone Glen St");
+  expectAt("14 Ave B", "14 Avenue B");
+  expectAt("41a Sixht St", "41-A Sixth St");
+  expectAt("41-B 6th st", "41-B Sixth St");
+}
+
+TEST_F(PlaceTest, TiesStayUndecided) {
+  const Placement p = place("12 Birch");
+  EXPECT_EQ(p.decision, PlaceDecision::Undecided);
+  EXPECT_GE(p.candidates.size(), 2U);
+  EXPECT_NEAR(p.runner_up_score, p.score, 1e-9);
+  expectAt("12 Birch Ln", "12 Birch Ln");
+}
+
+TEST_F(PlaceTest, TheTownDecidesBetweenLikeStreets) {
+  EXPECT_EQ(place("12 Maple St").decision, PlaceDecision::Undecided);
+  EXPECT_NEAR(place("12 Maple St, Farside").position.x, 5012, 1);
+  EXPECT_NEAR(place("12 maple st nearside").position.x, -488, 1);
+  EXPECT_NEAR(place("12 Maple St", "Farside").position.x, 5012, 1);
+  EXPECT_NEAR(place("12 Maple St", "", "00002").position.x, 5012, 1);
+}
+
+TEST_F(PlaceTest, NumbersBetweenKnownOnesGoBetweenThem) {
+  const Placement p = place("137 Elm St");
+  EXPECT_EQ(p.placed_by, PlacedBy::Between);
+  EXPECT_NEAR(p.position.x, 185, 1e-9);  // midway between 135 and 139
+  EXPECT_NEAR(p.position.y, 12, 1e-9);
+}
+
+TEST_F(PlaceTest, NumbersBeyondThePointsGoOnTheRange) {
+  const Placement p = place("250 Elm St");
+  EXPECT_EQ(p.placed_by, PlacedBy::Range);
+  EXPECT_EQ(p.matched_id, "r1");
+  EXPECT_GT(p.position.x, 200);
+  EXPECT_LT(p.position.y, 0);  // even numbers are on the right
+}
+
+TEST_F(PlaceTest, ANumberOutsideAllRangesIsNeverClamped) {
+  const Placement p = place("2500 Elm St");
+  EXPECT_EQ(p.placed_by, PlacedBy::Street);
+  EXPECT_NE(p.decision, PlaceDecision::Placed);
+  EXPECT_GE(p.uncertainty_m, 200);
+  EXPECT_NE(p.why.find("outside every range"), std::string::npos);
+}
+
+TEST_F(PlaceTest, CrossingsAreWhereTheStreetsMeet) {
+  for (const char* text : {"Elm St & Oak Ave", "corner of oak and elm", "elm at oak, nearside"}) {
+    const Placement p = place(text);
+    EXPECT_EQ(p.placed_by, PlacedBy::Crossing) << text;
+    EXPECT_EQ(p.decision, PlaceDecision::Placed) << text;
+    EXPECT_NEAR(p.position.x, 200, 1e-9) << text;
+    EXPECT_NEAR(p.position.y, 0, 1e-9) << text;
+  }
+  EXPECT_NE(place("Birch Rd & Oak Ave").decision, PlaceDecision::Placed);
+}
+
+TEST_F(PlaceTest, BlocksAreTheMiddleOfTheirHundred) {
+  const Placement p = place("300 blk Oak, blue house");
+  EXPECT_EQ(p.placed_by, PlacedBy::Block);
+  EXPECT_NEAR(p.position.x, 190, 1);
+  EXPECT_NEAR(p.position.y, 93, 5);
+  EXPECT_GT(p.uncertainty_m, 80);
+}
+
+TEST_F(PlaceTest, BoxesAndStrangersAreNotPlaced) {
+  for (const char* text : {"PO Box 12, Nearside", "12 Zzyzx Qwerty St", "", "?", "dog on chain"}) {
+    const Placement p = place(text);
+    EXPECT_EQ(p.decision, PlaceDecision::None) << text;
+    EXPECT_EQ(p.placed_by, PlacedBy::None) << text;
+    EXPECT_TRUE(std::isnan(p.position.x)) << text;
+    EXPECT_EQ(p.score, 0) << text;
+    EXPECT_FALSE(p.why.empty()) << text;
+  }
+}
+
+TEST_F(PlaceTest, HostileStringsAreAnsweredInBoundedTime) {
+  std::vector<PlaceQuery> queries;
+  for (int i = 0; i < 50; ++i) {
+    const std::string tail = std::to_string(i);
+    queries.push_back({std::string(1'000'000, 'a') + tail, "", ""});
+    queries.push_back({tail + " " + std::string(100'000, ','), std::string(10'000, 'x'), "\xFF\xFF"});
+    queries.push_back({tail + std::string(" El\0m", 5), "", std::string(100, '1')});
+  }
+  Progress progress;
+  const auto placed = placeAddresses(index(), queries, progress);
+  ASSERT_OK(placed);
+  EXPECT_EQ(placed->size(), queries.size());
+}
+
+TEST_F(PlaceTest, ThreadsDoNotChangeAnything) {
+  std::vector<PlaceQuery> queries;
+  for (int i = 0; i < 2000; ++i) queries.push_back({std::to_string(100 + i % 300) + (i % 2 == 0 ? " Elm" : " Oka Ave"), "", ""});
+  Progress one(nullptr, std::stop_token(), 1);
+  Progress four(nullptr, std::stop_token(), 4);
+  const auto a = placeAddresses(index(), queries, one);
+  const auto b = placeAddresses(index(), queries, four);
+  ASSERT_OK(a);
+  ASSERT_OK(b);
+  for (std::size_t i = 0; i < queries.size(); ++i) {
+    EXPECT_EQ((*a)[i].matched_id, (*b)[i].matched_id);
+    EXPECT_EQ((*a)[i].score, (*b)[i].score);
+  }
+}
+
+TEST(AddressIndexTest, RefusesColumnsOfDifferentLengthAndNothingAtAll) {
+  Progress progress;
+  EXPECT_EQ(AddressIndex::build({}, {}, progress).problem().code, ProblemCode::BadData);
+  test::TownParts town = test::smallTown();
+  town.points.number.pop_back();
+  EXPECT_EQ(AddressIndex::build(std::move(town.points), {}, progress).problem().code, ProblemCode::InvalidArgument);
+}
+
+TEST(AddressIndexTest, PointsWithoutAPositionAreLeftOut) {
+  AddressPoints points;
+  test::addPoint(points, "1", "Elm St", "Nearside", {std::nan(""), 0});
+  test::addPoint(points, "2", "Elm St", "Nearside", {5, 5});
+  Progress progress;
+  const auto index = AddressIndex::build(std::move(points), {}, progress);
+  ASSERT_OK(index);
+  EXPECT_NE(placeAddress(*index, {"1 Elm St", "", ""}).placed_by, PlacedBy::Point);
+  EXPECT_EQ(placeAddress(*index, {"2 Elm St", "", ""}).placed_by, PlacedBy::Point);
+}
+
+TEST(AddressIndexTest, StopsWhenAsked) {
+  test::TownParts town = test::smallTown();
+  std::stop_source stop;
+  stop.request_stop();
+  Progress progress(nullptr, stop.get_token(), 1);
+  EXPECT_EQ(AddressIndex::build(std::move(town.points), std::move(town.ranges), progress).problem().code, ProblemCode::Cancelled);
+}
+
+}  // namespace
+}  // namespace leeward::analysis
