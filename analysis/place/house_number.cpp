@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "shared/base/text.h"
+#include "shared/geo/overlay.h"
 
 namespace leeward::analysis {
 namespace {
@@ -92,20 +93,8 @@ Point placeAlong(std::span<const Point> line, double share, bool left, double of
   for (std::size_t i = 1; i < line.size(); ++i) length += std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
   if (length <= 0) return line.empty() ? Point{} : line.front();
   const double inset = std::min(inset_m, length / 4);
-  double at = inset + std::clamp(share, 0.0, 1.0) * (length - 2 * inset);
-  std::size_t i = 1;
-  for (; i + 1 < line.size(); ++i) {
-    const double step = std::hypot(line[i].x - line[i - 1].x, line[i].y - line[i - 1].y);
-    if (at <= step) break;
-    at -= step;
-  }
-  const Point a = line[i - 1];
-  const double dx = line[i].x - a.x;
-  const double dy = line[i].y - a.y;
-  const double step = std::hypot(dx, dy);
-  if (step <= 0) return a;
-  const double side = left ? offset_m : -offset_m;
-  return {a.x + dx / step * at - dy / step * side, a.y + dy / step * at + dx / step * side};
+  const double at = inset + std::clamp(share, 0.0, 1.0) * (length - 2 * inset);
+  return alongPath(line, at / length, left ? offset_m : -offset_m);
 }
 
 }  // namespace leeward::analysis
