@@ -35,4 +35,12 @@ void addCrossings(const IndexData& index, const std::vector<StreetMatch>& first,
 /// The middle of a postcode's points.
 void addPostcode(const IndexData& index, const std::string& postcode, std::vector<Candidate>& out);
 
+/// What a line may mean: distinct places, heaviest first, each with its share exp(weight) / sum of exp(weight).
+struct Ranking {
+  QueryPieces query;
+  std::vector<Candidate> places;
+  std::vector<double> shares;
+};
+Ranking rankPlaces(const IndexData& index, const PlaceQuery& query);
+
 }  // namespace leeward::analysis

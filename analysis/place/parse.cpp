@@ -45,6 +45,23 @@ bool markBlock(const std::vector<Word>& words, std::vector<AddressLabel>& labels
   return false;
 }
 
+/// What Publication 28 leaves no choice about: two direction words in a row are one direction (section 233), and a
+/// rural route typed as one word with its number is a route (section 24).
+void applyPlainRules(const std::vector<Word>& words, std::vector<AddressLabel>& labels) {
+  for (std::size_t i = 0; i + 1 < words.size(); ++i) {
+    const std::string_view first = standardDirection(words[i].upper);
+    const std::string_view second = standardDirection(words[i + 1].upper);
+    const bool joins = (first == "N" || first == "S") && (second == "E" || second == "W");
+    const bool name_follows = i + 2 < words.size() && labels[i + 2] == AddressLabel::StreetName;
+    if (joins && name_follows && labels[i] == AddressLabel::StreetNamePreDirectional && labels[i + 1] == AddressLabel::StreetName) {
+      labels[i + 1] = AddressLabel::StreetNamePreDirectional;
+    }
+    const std::string& word = words[i].upper;
+    const bool route = word.size() > 2 && word.size() < 6 && (word.starts_with("RR") || word.starts_with("HC")) && isDigits(word.substr(2));
+    if (route && words[i + 1].upper == "BOX") labels[i] = AddressLabel::USPSBoxGroupType;
+  }
+}
+
 AddressKind kindOf(const std::vector<AddressLabel>& labels, bool block) {
   const bool street = has(labels, AddressLabel::StreetName);
   if (has(labels, AddressLabel::SecondStreetName) && street) return AddressKind::Crossing;
@@ -89,6 +106,7 @@ ParsedAddress parseWith(std::string_view text, const TaggerWeights* weights) {
   // Crossings and blocks are rare in the labelled strings and plain by rule.
   const bool plain_by_rule = has(labels, AddressLabel::IntersectionSeparator) || block;
   if (weights != nullptr && weights->size() > 0 && !plain_by_rule) labels = weights->label(tagFeatures(words, labels));
+  applyPlainRules(words, labels);
   const bool is_block = block && markBlock(words, labels);
   bool second = false;
   for (AddressLabel& label : labels) {

@@ -9,48 +9,8 @@
 namespace leeward::analysis {
 namespace {
 
-constexpr double kSamePlaceM = 30;      ///< candidates that near are one place: neighbours in a row, or two spellings of one door
-constexpr double kWeightWindow = 14;    ///< candidates this far below the best are not looked at
 constexpr std::size_t kCandidatesKept = 5;
 constexpr std::size_t kBatch = 256;
-
-double apart(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
-
-bool byWeight(const Candidate& a, const Candidate& b) {
-  if (a.weight != b.weight) return a.weight > b.weight;
-  if (a.street != b.street) return a.street < b.street;
-  return a.row < b.row;
-}
-
-/// Nothing better can come of reading the line in other ways.
-bool isPlain(const std::vector<Candidate>& candidates) {
-  if (candidates.empty()) return false;
-  const Agreement& a = std::min_element(candidates.begin(), candidates.end(), byWeight)->agreement;
-  return a.core == CoreAgreement::Same && a.type == TypeAgreement::Same && a.direction == DirectionAgreement::Same &&
-         (a.number == NumberAgreement::Same || a.number == NumberAgreement::SuffixAdded);
-}
-
-std::vector<Candidate> findCandidates(const IndexData& index, const QueryPieces& query) {
-  std::vector<Candidate> found;
-  if (query.kind == AddressKind::Box) return found;
-  if (query.kind == AddressKind::Crossing) {
-    const auto first = matchStreets(index, query.plain, query.place);
-    const auto second = matchStreets(index, query.second, query.place);
-    addCrossings(index, first, second, found);
-    if (!found.empty()) return found;
-    addOnStreets(index, query, first, found);
-    addOnStreets(index, query, second, found);
-    return found;
-  }
-  addOnStreets(index, query, matchStreets(index, query.plain, query.place), found);
-  if (!isPlain(found)) {
-    std::vector<StreetReading> all = query.plain;
-    all.insert(all.end(), query.further.begin(), query.further.end());
-    found.clear();
-    addOnStreets(index, query, matchStreets(index, all, query.place), found);
-  }
-  return found;
-}
 
 double uncertaintyOf(const IndexData& index, const Candidate& c) {
   const GradeUncertainty& u = index.uncertainty;
@@ -92,18 +52,6 @@ std::string idOf(const IndexData& index, const Candidate& c) {
   return c.placed_by == PlacedBy::Point ? index.points.id[c.row] : index.ranges.id[c.row];
 }
 
-/// Candidates at one place count once: the heaviest stands for them. Input by weight, heaviest first.
-std::vector<Candidate> distinctPlaces(std::vector<Candidate> candidates) {
-  std::sort(candidates.begin(), candidates.end(), byWeight);
-  std::vector<Candidate> kept;
-  for (Candidate& c : candidates) {
-    if (!kept.empty() && c.weight < kept.front().weight - kWeightWindow) break;
-    const bool known = std::any_of(kept.begin(), kept.end(), [&](const Candidate& k) { return apart(k.position, c.position) <= kSamePlaceM; });
-    if (!known) kept.push_back(std::move(c));
-  }
-  return kept;
-}
-
 std::string sentence(const Placement& placement, const QueryPieces& query, const Candidate* best) {
   if (best == nullptr) {
     if (query.kind == AddressKind::Box) return "a postal box is no place to visit";
@@ -116,22 +64,20 @@ std::string sentence(const Placement& placement, const QueryPieces& query, const
   return why;
 }
 
-Placement decide(const IndexData& index, const QueryPieces& query, std::vector<Candidate> found) {
+Placement decide(const IndexData& index, const Ranking& ranking) {
+  const QueryPieces& query = ranking.query;
+  const std::vector<Candidate>& places = ranking.places;
   Placement out;
   out.position = {std::numeric_limits<double>::quiet_NaN(), std::numeric_limits<double>::quiet_NaN()};
   out.uncertainty_m = std::numeric_limits<double>::quiet_NaN();
-  const std::vector<Candidate> places = distinctPlaces(std::move(found));
   if (places.empty()) {
     out.why = sentence(out, query, nullptr);
     return out;
   }
-  double total = 0;
-  for (const Candidate& c : places) total += std::exp(c.weight - places.front().weight);
-  for (const Candidate& c : places) {
-    if (out.candidates.size() == kCandidatesKept) break;
-    const double share = std::exp(c.weight - places.front().weight) / total;
-    out.candidates.push_back({c.placed_by, c.position, chanceOf(c.placed_by, c.weight, share), uncertaintyOf(index, c), addressOf(index, query, c),
-                              idOf(index, c)});
+  for (std::size_t i = 0; i < std::min(places.size(), kCandidatesKept); ++i) {
+    const Candidate& c = places[i];
+    out.candidates.push_back({c.placed_by, c.position, chanceOf(c.placed_by, c.weight, ranking.shares[i]), uncertaintyOf(index, c),
+                              addressOf(index, query, c), idOf(index, c)});
   }
   const Candidate& best = places.front();
   const PlaceCandidate& shown = out.candidates.front();
@@ -181,13 +127,7 @@ const char* name(PlacedBy placed_by) {
   return "none";
 }
 
-Placement placeAddress(const AddressIndex& index, const PlaceQuery& query) {
-  const IndexData& data = index.data();
-  const QueryPieces pieces = takeApart(data, query);
-  std::vector<Candidate> found = findCandidates(data, pieces);
-  if (found.empty() && pieces.kind != AddressKind::Box) addPostcode(data, pieces.postcode, found);
-  return decide(data, pieces, std::move(found));
-}
+Placement placeAddress(const AddressIndex& index, const PlaceQuery& query) { return decide(index.data(), rankPlaces(index.data(), query)); }
 
 Result<std::vector<Placement>> placeAddresses(const AddressIndex& index, const std::vector<PlaceQuery>& queries, Progress& progress) {
   std::unordered_map<PlaceQuery, std::size_t, QueryHash> first;

@@ -5,10 +5,69 @@
 #include <chrono>
 #include <cmath>
 #include <iostream>
+#include <map>
 
+#include "analysis/place/candidates.h"
 #include "tests/reference/place/cambridge.h"
 
 using namespace leeward;
+
+namespace {
+
+struct Case {
+  std::array<double, 3> x{};  ///< one, weight, log of share
+  bool right = false;
+};
+
+/// Logistic regression by Newton's method with a small ridge towards the start (few cases keep what they had).
+std::array<double, 3> fit(const std::vector<Case>& cases, std::array<double, 3> start) {
+  constexpr double kRidge = 1;
+  std::array<double, 3> b = start;
+  for (int round = 0; round < 40; ++round) {
+    std::array<double, 3> g{};
+    std::array<std::array<double, 4>, 3> h{};
+    for (std::size_t i = 0; i < 3; ++i) {
+      g[i] = -kRidge * (b[i] - start[i]);
+      h[i][i] = kRidge;
+    }
+    for (const Case& c : cases) {
+      const double p = 1 / (1 + std::exp(-(b[0] * c.x[0] + b[1] * c.x[1] + b[2] * c.x[2])));
+      for (std::size_t i = 0; i < 3; ++i) {
+        g[i] += ((c.right ? 1 : 0) - p) * c.x[i];
+        for (std::size_t j = 0; j < 3; ++j) h[i][j] += p * (1 - p) * c.x[i] * c.x[j];
+      }
+    }
+    for (std::size_t i = 0; i < 3; ++i) h[i][3] = g[i];
+    for (std::size_t k = 0; k < 3; ++k) {  // Gauss-Jordan; positive definite by the ridge
+      for (std::size_t i = 0; i < 3; ++i) {
+        if (i == k) continue;
+        const double factor = h[i][k] / h[k][k];
+        for (std::size_t j = k; j < 4; ++j) h[i][j] -= factor * h[k][j];
+      }
+    }
+    for (std::size_t i = 0; i < 3; ++i) b[i] += h[i][3] / h[i][i];
+  }
+  return b;
+}
+
+void fitGrades(const test::Cambridge& city, const analysis::AddressIndex& index, const std::vector<test::LogLine>& log) {
+  std::map<analysis::PlacedBy, std::vector<Case>> cases;
+  for (const auto& entry : log) {
+    const auto ranking = analysis::rankPlaces(index.data(), {entry.line.text, "", ""});
+    for (std::size_t i = 0; i < std::min<std::size_t>(ranking.places.size(), 2); ++i) {
+      const auto& c = ranking.places[i];
+      const double off = std::hypot(c.position.x - entry.truth.x, c.position.y - entry.truth.y);
+      cases[c.placed_by].push_back({{1, c.weight, std::log(std::max(ranking.shares[i], 1e-9))}, off <= 30});
+    }
+  }
+  std::cout << city.points.size() << " points\n";
+  for (const auto& [grade, held] : cases) {
+    const auto b = fit(held, {-1, 0.3, 3});
+    std::cout << name(grade) << ": " << held.size() << " cases, base " << b[0] << ", weight " << b[1] << ", log share " << b[2] << '\n';
+  }
+}
+
+}  // namespace
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
@@ -28,6 +87,7 @@ int main(int argc, char** argv) {
   std::cout << "right " << f.right << ", of recoverable " << f.right_recoverable << ", same id " << f.same_id << ", sure " << f.sure
             << ", sure and wrong " << f.sure_wrong << ", sure and far " << f.sure_far << ", undecided " << f.undecided << ", calibration error "
             << f.calibration_error << ", " << 20000 / seconds << " lines/s\n";
+  fitGrades(*city, *index, log);
   if (argc > 2) {
     for (std::size_t i = 0; i < log.size(); ++i) {
       const auto& p = (*placed)[i];

@@ -1,0 +1,76 @@
+/// The candidates of a line, one a place, with their shares.
+#include <cmath>
+
+#include "analysis/place/candidates.h"
+
+namespace leeward::analysis {
+namespace {
+
+constexpr double kSamePlaceM = 30;    ///< candidates that near are one place: neighbours in a row, or two spellings of one door
+constexpr double kWeightWindow = 14;  ///< candidates this far below the best are not looked at
+
+double apart(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
+
+bool byWeight(const Candidate& a, const Candidate& b) {
+  if (a.weight != b.weight) return a.weight > b.weight;
+  if (a.street != b.street) return a.street < b.street;
+  return a.row < b.row;
+}
+
+/// Nothing better can come of reading the line in other ways.
+bool isPlain(const std::vector<Candidate>& candidates) {
+  if (candidates.empty()) return false;
+  const Agreement& a = std::min_element(candidates.begin(), candidates.end(), byWeight)->agreement;
+  return a.core == CoreAgreement::Same && a.type == TypeAgreement::Same && a.direction == DirectionAgreement::Same &&
+         (a.number == NumberAgreement::Same || a.number == NumberAgreement::SuffixAdded);
+}
+
+std::vector<Candidate> findCandidates(const IndexData& index, const QueryPieces& query) {
+  std::vector<Candidate> found;
+  if (query.kind == AddressKind::Box) return found;
+  if (query.kind == AddressKind::Crossing) {
+    const auto first = matchStreets(index, query.plain, query.place);
+    const auto second = matchStreets(index, query.second, query.place);
+    addCrossings(index, first, second, found);
+    if (!found.empty()) return found;
+    addOnStreets(index, query, first, found);
+    addOnStreets(index, query, second, found);
+    return found;
+  }
+  addOnStreets(index, query, matchStreets(index, query.plain, query.place), found);
+  if (!isPlain(found)) {
+    std::vector<StreetReading> all = query.plain;
+    all.insert(all.end(), query.further.begin(), query.further.end());
+    found.clear();
+    addOnStreets(index, query, matchStreets(index, all, query.place), found);
+  }
+  return found;
+}
+
+/// Candidates at one place count once: the heaviest stands for them. Heaviest first.
+std::vector<Candidate> distinctPlaces(std::vector<Candidate> candidates) {
+  std::sort(candidates.begin(), candidates.end(), byWeight);
+  std::vector<Candidate> kept;
+  for (Candidate& c : candidates) {
+    if (!kept.empty() && c.weight < kept.front().weight - kWeightWindow) break;
+    const bool known = std::any_of(kept.begin(), kept.end(), [&](const Candidate& k) { return apart(k.position, c.position) <= kSamePlaceM; });
+    if (!known) kept.push_back(std::move(c));
+  }
+  return kept;
+}
+
+}  // namespace
+
+Ranking rankPlaces(const IndexData& index, const PlaceQuery& query) {
+  Ranking ranking;
+  ranking.query = takeApart(index, query);
+  std::vector<Candidate> found = findCandidates(index, ranking.query);
+  if (found.empty() && ranking.query.kind != AddressKind::Box) addPostcode(index, ranking.query.postcode, found);
+  ranking.places = distinctPlaces(std::move(found));
+  double total = 0;
+  for (const Candidate& c : ranking.places) total += std::exp(c.weight - ranking.places.front().weight);
+  for (const Candidate& c : ranking.places) ranking.shares.push_back(std::exp(c.weight - ranking.places.front().weight) / total);
+  return ranking;
+}
+
+}  // namespace leeward::analysis
