@@ -121,6 +121,8 @@ class Taker {
     }
     out_.postcode = element(parsed_, Label::ZipCode).substr(0, 5);
     if (out_.postcode.empty()) out_.postcode = std::string(trim(query_.postcode)).substr(0, 5);
+    // Spreadsheets drop the zeros in front.
+    if (isDigits(out_.postcode) && out_.postcode.size() < 5) out_.postcode.insert(0, 5 - out_.postcode.size(), '0');
   }
 
   /// Every way to end the street at some word behind the number, the rest being a town, a note, or a type with a slip.

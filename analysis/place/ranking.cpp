@@ -47,13 +47,22 @@ std::vector<Candidate> findCandidates(const IndexData& index, const QueryPieces&
   return found;
 }
 
+/// The same street, once with its town (from points) and once without (from ranges that name no town).
+bool isSameStreet(const IndexData& index, const Candidate& a, const Candidate& b) {
+  const auto on_street = [](PlacedBy by) { return by != PlacedBy::Crossing && by != PlacedBy::Postcode; };
+  if (!on_street(a.placed_by) || !on_street(b.placed_by) || a.street == b.street) return false;
+  const Street& s = index.streets[a.street];
+  const Street& t = index.streets[b.street];
+  return (s.place == 0) != (t.place == 0) && s.parts == t.parts;
+}
+
 /// Candidates at one place count once: the heaviest stands for them. Heaviest first.
-std::vector<Candidate> distinctPlaces(std::vector<Candidate> candidates) {
+std::vector<Candidate> distinctPlaces(const IndexData& index, std::vector<Candidate> candidates) {
   std::sort(candidates.begin(), candidates.end(), byWeight);
   std::vector<Candidate> kept;
   for (Candidate& c : candidates) {
     if (!kept.empty() && c.weight < kept.front().weight - kWeightWindow) break;
-    const bool known = std::any_of(kept.begin(), kept.end(), [&](const Candidate& k) { return apart(k.position, c.position) <= kSamePlaceM; });
+    const bool known = std::any_of(kept.begin(), kept.end(), [&](const Candidate& k) { return apart(k.position, c.position) <= kSamePlaceM || isSameStreet(index, k, c); });
     if (!known) kept.push_back(std::move(c));
   }
   return kept;
@@ -66,7 +75,7 @@ Ranking rankPlaces(const IndexData& index, const PlaceQuery& query) {
   ranking.query = takeApart(index, query);
   std::vector<Candidate> found = findCandidates(index, ranking.query);
   if (found.empty() && ranking.query.kind != AddressKind::Box) addPostcode(index, ranking.query.postcode, found);
-  ranking.places = distinctPlaces(std::move(found));
+  ranking.places = distinctPlaces(index, std::move(found));
   double total = 0;
   for (const Candidate& c : ranking.places) total += std::exp(c.weight - ranking.places.front().weight);
   for (const Candidate& c : ranking.places) ranking.shares.push_back(std::exp(c.weight - ranking.places.front().weight) / total);
