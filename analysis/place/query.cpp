@@ -86,6 +86,7 @@ class Taker {
       if (isSecondLabel(piece.label)) second += piece.upper + ' ';
       if (piece.label == Label::OccupancyIdentifier || piece.label == Label::SubaddressIdentifier) out_.unit += comparableUnit(piece.upper);
     }
+    if (const std::string unit = plainUnit(); !unit.empty()) out_.unit = unit;
     if (!first.empty()) addReadings(out_.plain, first, 0, "");
     if (!second.empty()) addReadings(out_.second, second, 0, "");
     if (out_.kind != AddressKind::Box) takeFurther();
@@ -93,6 +94,18 @@ class Taker {
   }
 
  private:
+  /// A unit word or "#" with its identifier behind it, whatever the parser made of the notes around it.
+  std::string plainUnit() const {
+    for (std::size_t i = number_end_; i + 1 < pieces_.size(); ++i) {
+      const std::string_view unit = standardUnit(pieces_[i].upper);
+      const bool opens = pieces_[i].upper == "#" || (!unit.empty() && !unitStandsAlone(unit));
+      if (!opens || pieces_[i].comma_after) continue;
+      const std::size_t id = i + (pieces_[i + 1].upper == "#" && i + 2 < pieces_.size() ? 2 : 1);
+      if (hasDigit(pieces_[id].upper) || pieces_[id].upper.size() == 1) return comparableUnit(pieces_[id].upper);
+    }
+    return "";
+  }
+
   void takeNumber() {
     std::string text;
     for (std::size_t i = 0; i < pieces_.size(); ++i) {

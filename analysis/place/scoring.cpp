@@ -63,6 +63,10 @@ double townWeight(TownAgreement a) {
   return 0;
 }
 
+/// Chance that a number which the reference lacks between two that it has is a real door and no slip of the fingers; by
+/// choice, since a reference can't tell. It keeps such places below every threshold of sureness.
+constexpr double kMissingIsReal = 0.8;
+
 struct Logistic {
   double base = 0;
   double weight = 0;
@@ -78,7 +82,7 @@ Logistic calibration(PlacedBy placed_by) {
     case PlacedBy::Range: return {-4.0, 0.35, 3};
     case PlacedBy::Crossing: return {-1.01, 0.311, 4.64};
     case PlacedBy::Block: return {-1.5, 0.35, 3};
-    case PlacedBy::Street: return {-1.0, 0.3, 3};
+    case PlacedBy::Street: return {-3.0, 0.3, 3};
     case PlacedBy::Postcode: return {-2, 0, 3};
     case PlacedBy::None: break;
   }
@@ -93,15 +97,16 @@ double weightOf(const Agreement& a) {
   double weight = coreWeight(a) + typeWeight(a.type) + directionWeight(a.direction) + numberWeight(a.number) + townWeight(a.town);
   if (a.postcode == PostcodeAgreement::Same) weight += 1.5;
   if (a.postcode == PostcodeAgreement::Differs) weight -= 1.5;
-  if (a.unit == UnitAgreement::Same) weight += 1.5;
-  if (a.unit == UnitAgreement::Differs) weight -= 0.5;
+  if (a.unit == UnitAgreement::Same) weight += 4;
+  if (a.unit == UnitAgreement::Differs) weight -= 5;
   return weight - 1.5 * a.left_over;
 }
 
 double chanceOf(PlacedBy placed_by, double weight, double share) {
   const Logistic c = calibration(placed_by);
+  const double real = placed_by == PlacedBy::Between ? kMissingIsReal : 1;
   const double z = c.base + c.weight * weight + c.log_share * std::log(std::max(share, 1e-9));
-  return std::clamp(1 / (1 + std::exp(-z)), 0.0, std::max(share, 0.0));
+  return std::clamp(real / (1 + std::exp(-z)), 0.0, std::max(share, 0.0));
 }
 
 TypeAgreement compareTypes(const std::string& typed, const std::string& reference) {
