@@ -10,8 +10,16 @@ namespace {
 
 constexpr Style kBadge{7.2, Face::Bold};
 constexpr Style kNote{7, Face::Regular};
-constexpr Style kWaterName{6.8, Face::Italic};
-constexpr Style kPlaceName{7.2, Face::Semibold};
+
+struct AreaName {
+  Style style;
+  QColor ink, halo;
+};
+AreaName areaName(LabelKind kind) {
+  if (kind == LabelKind::Water) return {{6.8, Face::Italic}, ground::kWaterInk, ground::kWater};
+  if (kind == LabelKind::District) return {{8.4, Face::Semibold}, ground::kInk, ground::kPaper};
+  return {{7.2, Face::Semibold}, ground::kParkInk, ground::kLand};
+}
 
 bool separatedBy(const QPolygonF& a, const QPolygonF& b, QPointF axis) {
   const auto reach = [&](const QPolygonF& quad) {
@@ -104,7 +112,8 @@ void LabelPlacer::placeNote(QPointF at, const QString& text) {
   for (qsizetype i = 0; i < lines.size(); ++i) width = std::max(width, textWidth(lines[i], i == 0 ? head : kNote));
   const double line = lineHeight(kNote);
   const QSizeF size((width + 10) * unit_, (line * static_cast<double>(lines.size()) + 7) * unit_);
-  for (const QPointF& shift : {QPointF(0, 0), QPointF(0, 1), QPointF(0, -1), QPointF(1, 0), QPointF(-1, 0), QPointF(0, 2), QPointF(0, -2)}) {
+  for (const QPointF& shift :
+       {QPointF(0, 0), QPointF(0, 1), QPointF(0, -1), QPointF(1, 0), QPointF(-1, 0), QPointF(0, 2), QPointF(0, -2)}) {
     const QPointF middle = at + QPointF(shift.x() * size.width() * 0.6, shift.y() * size.height() * 0.7);
     const QRectF box(middle - QPointF(size.width() / 2, size.height() / 2), size);
     if (!takeRect(box)) continue;
@@ -120,16 +129,16 @@ void LabelPlacer::placeNote(QPointF at, const QString& text) {
   ++painted_.labels_left_out;
 }
 
-void LabelPlacer::placeArea(QPointF at, const QString& text, bool water, double room) {
-  const Style& style = water ? kWaterName : kPlaceName;
+void LabelPlacer::placeArea(QPointF at, const QString& text, LabelKind kind, double room) {
+  const AreaName look = areaName(kind);
+  const Style& style = look.style;
   const double width = textWidth(text, style) * unit_, height = capHeight(style) * unit_;
   if (width > 1.15 * room) return;
   for (const double shift : {0.0, 1.6, -1.6}) {
     const QPointF baseline(at.x() - width / 2, at.y() + height / 2 + shift * height);
     const QRectF box(baseline.x() - unit_, baseline.y() - height - 1.5 * unit_, width + 2 * unit_, height + 4 * unit_);
     if (!takeRect(box)) continue;
-    drawHaloLine(painter_, baseline, text, style, water ? ground::kWaterInk : ground::kParkInk, water ? ground::kWater : ground::kLand, 1.1,
-                 unit_);
+    drawHaloLine(painter_, baseline, text, style, look.ink, look.halo, 1.1, unit_);
     return;
   }
 }
@@ -167,7 +176,9 @@ void LabelPlacer::placeStreet(const NameChain& chain) {
   std::vector<double> along;
   for (const QPointF& p : chain.line) {
     line.push_back(to_paper.map(p));
-    along.push_back(line.size() < 2 ? 0 : along.back() + std::hypot(line.back().x() - line[line.size() - 2].x(), line.back().y() - line[line.size() - 2].y()));
+    along.push_back(line.size() < 2 ? 0
+                                    : along.back() + std::hypot(line.back().x() - line[line.size() - 2].x(),
+                                                                line.back().y() - line[line.size() - 2].y()));
   }
   const double spare = along.back() - width, step = std::max(width / 3, spare / 40);
   for (double off = 0; off <= spare / 2; off += step) {  // from the middle outwards
@@ -188,7 +199,8 @@ void LabelPlacer::place(const PreparedLayer& layer) {
     if (std::isfinite(layer.anchors[row].x) && view_.visible().contains(layer.anchors[row])) order.push_back(row);
   }
   if (!plan.label_rank.empty()) {
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return plan.label_rank[a] < plan.label_rank[b]; });
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return plan.label_rank[a] < plan.label_rank[b]; });
   }
   for (const std::size_t row : order) {
     const QPointF at = view_.toPaper(layer.anchors[row]);
@@ -200,7 +212,7 @@ void LabelPlacer::place(const PreparedLayer& layer) {
     } else {
       const std::size_t place = layer.place_of_row[row];
       const double room = place == std::string::npos ? 0 : layer.rows[place].box.width() / view_.metres_per_unit;
-      placeArea(at, text, plan.label_kind == LabelKind::Water, room);
+      placeArea(at, text, plan.label_kind, room);
     }
   }
 }

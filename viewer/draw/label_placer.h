@@ -24,9 +24,10 @@ class LabelPlacer {
   bool takeRect(const QRectF& rect);
   void placeBadge(QPointF at, const QString& text, bool filled);
   void placeNote(QPointF at, const QString& text);
-  void placeArea(QPointF at, const QString& text, bool water, double room);
+  void placeArea(QPointF at, const QString& text, LabelKind kind, double room);
   void placeStreet(const NameChain& chain);
-  bool tryStreetAt(const std::vector<QPointF>& line, const std::vector<double>& along, double start, double width, const QString& name);
+  bool tryStreetAt(const std::vector<QPointF>& line, const std::vector<double>& along, double start, double width,
+                   const QString& name);
 
   QPainter& painter_;
   const MapView& view_;

@@ -57,8 +57,10 @@ class Layout {
     const double height = std::max(kRow, text_height + 3);
     if (painter_ != nullptr) {
       const QRectF swatch(at_.x(), at_.y() + y_ + (kRow - kSwatchHeight) / 2, kSwatchWidth, kSwatchHeight);
-      if (entry.badge.isEmpty()) paintSwatch(*painter_, swatch, entry.sign);
-      else badge(swatch.center(), entry);
+      if (entry.badge.isEmpty())
+        paintSwatch(*painter_, swatch, entry.sign);
+      else
+        badge(swatch.center(), entry);
       const double middle = at_.y() + y_ + kRow / 2 + capHeight(kSmall) / 2;
       if (!entry.amount.isEmpty()) {
         drawLine(*painter_, {at_.x() + width_ - amount_width + 6, middle}, entry.amount, kSmall, ground::kQuietInk);
@@ -83,7 +85,8 @@ class Layout {
     if (painter_ != nullptr && !shown.colours.empty()) {
       const double step = width_ / static_cast<double>(shown.colours.size());
       for (std::size_t i = 0; i < shown.colours.size(); ++i) {
-        painter_->fillRect(QRectF(at_.x() + static_cast<double>(i) * step, at_.y() + y_, step + 0.2, kRampHeight), shown.colours[i]);
+        painter_->fillRect(QRectF(at_.x() + static_cast<double>(i) * step, at_.y() + y_, step + 0.2, kRampHeight),
+                           shown.colours[i]);
       }
       const double baseline = at_.y() + y_ + kRampHeight + 2 + ascent(kSmall);
       const QString high = shortNumber(shown.high);

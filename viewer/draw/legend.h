@@ -41,8 +41,8 @@ struct Legend {
 /// `classes` of them, strictly rising. `upper` has one limit a class, the last is the largest value rounded up.
 struct ClassLimits {
   std::vector<double> upper;
-  std::vector<QString> words;            ///< "up to 0.4", "0.4 to 0.9", ..., "2.1 to 3.6"
-  int classOf(double value) const;       ///< -1 for nan
+  std::vector<QString> words;       ///< "up to 0.4", "0.4 to 0.9", ..., "2.1 to 3.6"
+  int classOf(double value) const;  ///< -1 for nan
 };
 ClassLimits roundQuantileClasses(std::vector<double> values, int classes);
 

@@ -18,7 +18,8 @@ struct PreparedMap::Parts {
   std::vector<PreparedLayer> layers;
 
   const PreparedLayer* find(std::string_view name) const {
-    const auto it = std::find_if(layers.begin(), layers.end(), [&](const PreparedLayer& layer) { return layer.plan.name == name; });
+    const auto it =
+        std::find_if(layers.begin(), layers.end(), [&](const PreparedLayer& layer) { return layer.plan.name == name; });
     return it == layers.end() ? nullptr : &*it;
   }
 };
@@ -35,16 +36,22 @@ QPainterPath symbolPath(Symbol symbol, QPointF at, double size) {
   QPainterPath path;
   const double r = size / 2;
   switch (symbol) {
-    case Symbol::None: break;
+    case Symbol::None:
+      break;
     case Symbol::Disc:
-    case Symbol::Ring: path.addEllipse(at, r, r); break;
-    case Symbol::Square: path.addRect(QRectF(at.x() - 0.88 * r, at.y() - 0.88 * r, 1.76 * r, 1.76 * r)); break;
+    case Symbol::Ring:
+      path.addEllipse(at, r, r);
+      break;
+    case Symbol::Square:
+      path.addRect(QRectF(at.x() - 0.88 * r, at.y() - 0.88 * r, 1.76 * r, 1.76 * r));
+      break;
     case Symbol::Triangle:
       path.addPolygon(QPolygonF({at + QPointF(0, -1.1 * r), at + QPointF(r, 0.8 * r), at + QPointF(-r, 0.8 * r)}));
       path.closeSubpath();
       break;
     case Symbol::Diamond:
-      path.addPolygon(QPolygonF({at + QPointF(0, -1.2 * r), at + QPointF(1.2 * r, 0), at + QPointF(0, 1.2 * r), at + QPointF(-1.2 * r, 0)}));
+      path.addPolygon(
+          QPolygonF({at + QPointF(0, -1.2 * r), at + QPointF(1.2 * r, 0), at + QPointF(0, 1.2 * r), at + QPointF(-1.2 * r, 0)}));
       path.closeSubpath();
       break;
     case Symbol::Cross:
@@ -59,7 +66,8 @@ QPainterPath symbolPath(Symbol symbol, QPointF at, double size) {
 
 void paintSymbol(QPainter& painter, QPointF at, const Sign& sign, double unit) {
   const QPainterPath path = symbolPath(sign.symbol, at, sign.size_pt * unit);
-  if (sign.symbol != Symbol::Ring && sign.symbol != Symbol::Cross && sign.fill.colour.alpha() > 0) painter.fillPath(path, sign.fill.colour);
+  if (sign.symbol != Symbol::Ring && sign.symbol != Symbol::Cross && sign.fill.colour.alpha() > 0)
+    painter.fillPath(path, sign.fill.colour);
   if (sign.edge.isVisible()) painter.strokePath(path, penOf(sign.edge, unit));
 }
 
@@ -72,7 +80,8 @@ void paintAreas(QPainter& painter, const PreparedLayer& layer, const MapView& vi
   for (const PreparedRow& row : layer.rows) {
     if (row.box.meets(visible)) shown.emplace_back(row.sign, to_paper.map(row.path));
   }
-  for (const auto& [sign, path] : shown) paintFill(painter, path, layer.plan.signs[static_cast<std::size_t>(sign)].fill, anchor, within, unit);
+  for (const auto& [sign, path] : shown)
+    paintFill(painter, path, layer.plan.signs[static_cast<std::size_t>(sign)].fill, anchor, within, unit);
   // Edges come after all fills, class by class, so that a neighbour's fill never eats half of an edge.
   for (std::size_t s = 0; s < layer.plan.signs.size(); ++s) {
     const Stroke& edge = layer.plan.signs[s].edge;
@@ -101,17 +110,21 @@ void paintLines(QPainter& painter, const PreparedLayer& layer, const MapView& vi
 
 void paintLayer(QPainter& painter, const PreparedLayer& layer, const MapView& view, double unit, Point origin) {
   if (view.metres_per_unit * unit > layer.plan.coarsest_m_per_pt || layer.plan.signs.empty()) return;
-  if (layer.is_area) paintAreas(painter, layer, view, unit, origin);
-  else paintLines(painter, layer, view, unit, origin);
+  if (layer.is_area)
+    paintAreas(painter, layer, view, unit, origin);
+  else
+    paintLines(painter, layer, view, unit, origin);
   const Bbox visible = view.visible().grownBy(10 * unit * view.metres_per_unit);
   for (const PreparedLayer::Spot& spot : layer.spots) {
-    if (visible.contains(spot.at)) paintSymbol(painter, view.toPaper(spot.at), layer.plan.signs[static_cast<std::size_t>(spot.sign)], unit);
+    if (visible.contains(spot.at))
+      paintSymbol(painter, view.toPaper(spot.at), layer.plan.signs[static_cast<std::size_t>(spot.sign)], unit);
   }
 }
 
 void paintImage(QPainter& painter, const MapImage& image, const MapView& view) {
   if (image.image.isNull()) return;
-  const QRectF box(view.toPaper({image.extent.min_x, image.extent.max_y}), view.toPaper({image.extent.max_x, image.extent.min_y}));
+  const QRectF box(view.toPaper({image.extent.min_x, image.extent.max_y}),
+                   view.toPaper({image.extent.max_x, image.extent.min_y}));
   painter.drawImage(box, image.image);
 }
 
@@ -143,7 +156,8 @@ Painted PreparedMap::paint(QPainter& painter, const MapView& view, const PaintOp
   Painted painted;
   if (options.labels) {
     LabelPlacer placer(painter, view, options.unit, parts_->origin);
-    for (const LabelKind kind : {LabelKind::Note, LabelKind::Badge, LabelKind::Place, LabelKind::Water, LabelKind::Street}) {
+    for (const LabelKind kind :
+         {LabelKind::Note, LabelKind::Badge, LabelKind::District, LabelKind::Place, LabelKind::Water, LabelKind::Street}) {
       for (const PreparedLayer& layer : parts_->layers) {
         if (layer.plan.label_kind == kind) placer.place(layer);
       }
@@ -154,8 +168,8 @@ Painted PreparedMap::paint(QPainter& painter, const MapView& view, const PaintOp
   return painted;
 }
 
-void PreparedMap::paintOutline(QPainter& painter, const MapView& view, std::string_view name, std::size_t row, const Stroke& stroke,
-                               const PaintOptions& options) const {
+void PreparedMap::paintOutline(QPainter& painter, const MapView& view, std::string_view name, std::size_t row,
+                               const Stroke& stroke, const PaintOptions& options) const {
   const PreparedLayer* layer = parts_->find(name);
   if (layer == nullptr || row >= layer->place_of_row.size()) return;
   painter.save();

@@ -13,9 +13,9 @@ class QPainter;
 namespace leeward::draw {
 
 struct PaintOptions {
-  double unit = 1;      ///< painter units a point: 1 on paper; a window uses some 1.25 so that text reads on screen
+  double unit = 1;  ///< painter units a point: 1 on paper; a window uses some 1.25 so that text reads on screen
   bool labels = true;
-  bool clip = true;     ///< to the frame; a device that can't clip (SVG) must cover what lies outside afterwards
+  bool clip = true;  ///< to the frame; a device that can't clip (SVG) must cover what lies outside afterwards
 };
 
 /// What the painter did, for tests and for a reader's "3 labels had no room".

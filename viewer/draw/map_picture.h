@@ -13,24 +13,25 @@
 namespace leeward::draw {
 
 enum class LabelKind {
-  Street,  ///< along the line, once a name
-  Place,   ///< areas: parks, districts
-  Water,   ///< areas, in italics
-  Badge,   ///< a short text in a disc (ranks); moved aside with a leader rather than dropped
-  Note,    ///< several lines in a box (figures of an area)
+  Street,    ///< along the line, once a name
+  Place,     ///< areas: parks, districts
+  District,  ///< areas: jurisdictions and other boundaries
+  Water,     ///< areas, in italics
+  Badge,     ///< a short text in a disc (ranks); moved aside with a leader rather than dropped
+  Note,      ///< several lines in a box (figures of an area)
 };
 
 struct MapLayer {
-  std::string name;                       ///< for rowAt() and outlines: "blocks"
-  const Geometries* geometry = nullptr;   ///< in the picture's frame; must outlive the making of a PreparedMap
+  std::string name;                      ///< for rowAt() and outlines: "blocks"
+  const Geometries* geometry = nullptr;  ///< in the picture's frame; must outlive the making of a PreparedMap
   std::vector<Sign> signs;
-  std::vector<int> sign_of_row;           ///< index into signs, -1 = not drawn; empty = sign 0 for all
+  std::vector<int> sign_of_row;  ///< index into signs, -1 = not drawn; empty = sign 0 for all
   double coarsest_m_per_pt = std::numeric_limits<double>::infinity();  ///< left out when a point spans more metres
   LabelKind label_kind = LabelKind::Place;
-  std::vector<QString> labels;            ///< one a row, "" = none; empty = no labels
-  std::vector<int> label_rank;            ///< lower is placed first; empty = by row
+  std::vector<QString> labels;  ///< one a row, "" = none; empty = no labels
+  std::vector<int> label_rank;  ///< lower is placed first; empty = by row
   double label_coarsest_m_per_pt = std::numeric_limits<double>::infinity();
-  std::vector<bool> badge_filled;         ///< Badge only: filled (true) or hollow disc
+  std::vector<bool> badge_filled;  ///< Badge only: filled (true) or hollow disc
 };
 
 /// An image stretched over a box of the frame (rasters come already resampled: viewer/draw/heat_image.h).

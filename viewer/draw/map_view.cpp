@@ -17,11 +17,13 @@ MapView MapView::fit(const Bbox& extent, const QRectF& frame, double margin) {
 }
 
 QPointF MapView::toPaper(Point world) const {
-  return {frame.center().x() + (world.x - center.x) / metres_per_unit, frame.center().y() - (world.y - center.y) / metres_per_unit};
+  return {frame.center().x() + (world.x - center.x) / metres_per_unit,
+          frame.center().y() - (world.y - center.y) / metres_per_unit};
 }
 
 Point MapView::toWorld(QPointF paper) const {
-  return {center.x + (paper.x() - frame.center().x()) * metres_per_unit, center.y - (paper.y() - frame.center().y()) * metres_per_unit};
+  return {center.x + (paper.x() - frame.center().x()) * metres_per_unit,
+          center.y - (paper.y() - frame.center().y()) * metres_per_unit};
 }
 
 QTransform MapView::transform(Point origin) const {

@@ -9,9 +9,9 @@
 namespace leeward::draw {
 
 struct MapView {
-  QRectF frame;                 ///< where the map lies, painter units
-  Point center;                 ///< the world at the middle of the frame
-  double metres_per_unit = 1;   ///< world metres a painter unit, > 0
+  QRectF frame;                ///< where the map lies, painter units
+  Point center;                ///< the world at the middle of the frame
+  double metres_per_unit = 1;  ///< world metres a painter unit, > 0
 
   /// The whole of `extent` in `frame`, with `margin` units to spare on each side. An empty extent gives 1 m a unit at 0, 0;
   /// a single point is shown with 250 m around it.

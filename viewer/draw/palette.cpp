@@ -27,12 +27,14 @@ std::array<double, 3> labOf(const QColor& colour) {
 }  // namespace
 
 const std::vector<QColor>& brewerPurples() {
-  static const std::vector<QColor> kScheme = {QColor(0xF2F0F7), QColor(0xCBC9E2), QColor(0x9E9AC8), QColor(0x756BB1), QColor(0x54278F)};
+  static const std::vector<QColor> kScheme = {QColor(0xF2F0F7), QColor(0xCBC9E2), QColor(0x9E9AC8), QColor(0x756BB1),
+                                              QColor(0x54278F)};
   return kScheme;
 }
 
 const std::vector<QColor>& brewerBlues() {
-  static const std::vector<QColor> kScheme = {QColor(0xEFF3FF), QColor(0xBDD7E7), QColor(0x6BAED6), QColor(0x3182BD), QColor(0x08519C)};
+  static const std::vector<QColor> kScheme = {QColor(0xEFF3FF), QColor(0xBDD7E7), QColor(0x6BAED6), QColor(0x3182BD),
+                                              QColor(0x08519C)};
   return kScheme;
 }
 

@@ -74,7 +74,8 @@ void addDots(PatternMarks& marks, const QPainterPath& area, Lattice lattice, QPo
 PatternMarks patternMarks(const QPainterPath& area, Pattern pattern, QPointF anchor, const QRectF& within, double unit) {
   PatternMarks marks;
   switch (pattern) {
-    case Pattern::None: break;
+    case Pattern::None:
+      break;
     case Pattern::Hatch:
       marks.width = 0.7 * unit;
       addLines(marks, area, {45, 3.4}, anchor, within, unit);

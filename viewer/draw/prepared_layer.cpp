@@ -49,8 +49,10 @@ QPainterPath pathOf(const Geometries& geometry, std::size_t row, Point origin) {
     const std::span<const Point> line = geometry.path(row, p);
     for (std::size_t i = 0; i < line.size(); ++i) {
       const QPointF at(line[i].x - origin.x, line[i].y - origin.y);
-      if (i == 0) path.moveTo(at);
-      else path.lineTo(at);
+      if (i == 0)
+        path.moveTo(at);
+      else
+        path.lineTo(at);
     }
     if (closed) path.closeSubpath();
   }
@@ -115,12 +117,14 @@ std::vector<NameChain> chainsOf(const MapLayer& layer, Point origin) {
       used[i] = true;
       NameChain chain{name, pieces[i], 0, {}};
       for (int end = 0; end < 2; ++end) {
-        while (growAtEnd(chain.line, pieces, ends, used)) {}
+        while (growAtEnd(chain.line, pieces, ends, used)) {
+        }
         std::reverse(chain.line.begin(), chain.line.end());
       }
       for (std::size_t k = 0; k < chain.line.size(); ++k) {
         chain.box.add(Point{chain.line[k].x() + origin.x, chain.line[k].y() + origin.y});
-        if (k > 0) chain.length_m += std::hypot(chain.line[k].x() - chain.line[k - 1].x(), chain.line[k].y() - chain.line[k - 1].y());
+        if (k > 0)
+          chain.length_m += std::hypot(chain.line[k].x() - chain.line[k - 1].x(), chain.line[k].y() - chain.line[k - 1].y());
       }
       chains.push_back(std::move(chain));
     }

@@ -31,10 +31,10 @@ struct PreparedLayer {
     int sign;
     Point at;
   };
-  std::vector<Spot> spots;                  ///< points
-  std::vector<std::size_t> place_of_row;    ///< index into rows, or npos
-  std::vector<Point> anchors;               ///< a point inside, a row each, for rows with labels; else nan
-  std::vector<NameChain> chains;            ///< Street labels, longest first
+  std::vector<Spot> spots;                ///< points
+  std::vector<std::size_t> place_of_row;  ///< index into rows, or npos
+  std::vector<Point> anchors;             ///< a point inside, a row each, for rows with labels; else nan
+  std::vector<NameChain> chains;          ///< Street labels, longest first
 };
 
 PreparedLayer prepareLayer(const MapLayer& layer, Point origin);

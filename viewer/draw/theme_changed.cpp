@@ -18,7 +18,8 @@ struct Change {
 /// Sums over the four latest periods on record.
 Change latest(const Table& changed) {
   Change change;
-  const std::vector<std::string> periods = texts(changed, "period"), names = texts(changed, "area_name"), ids = texts(changed, "area_id");
+  const std::vector<std::string> periods = texts(changed, "period"), names = texts(changed, "area_name"),
+                                 ids = texts(changed, "area_id");
   const std::set<std::string> known(periods.begin(), periods.end());
   if (known.empty()) return change;
   std::set<std::string> taken;
@@ -40,7 +41,8 @@ Change latest(const Table& changed) {
 
 QString noteWords(const std::string& name, const Sums& sums) {
   return QStringLiteral("%1\n%2 visits\ngiven up %3 \u00B7 improved %4\nneutered %5 \u00B7 referred %6")
-      .arg(QString::fromStdString(name), decimal(sums[0], 0), decimal(sums[1], 0), decimal(sums[2], 0), decimal(sums[3], 0), decimal(sums[4], 0));
+      .arg(QString::fromStdString(name), decimal(sums[0], 0), decimal(sums[1], 0), decimal(sums[2], 0), decimal(sums[3], 0),
+           decimal(sums[4], 0));
 }
 
 /// The context layer whose areas carry the names or ids of `changed`.
@@ -101,10 +103,12 @@ MapTheme whatChanged(const study::Findings& findings, const ThemeOptions& option
   if (change.periods == 0) {
     theme.finding = QStringLiteral("Nothing is on record yet.");
   } else {
-    theme.finding = QStringLiteral("From %1 to %2, in %3 visits: %4 given up to the team, %5 improved, %6 neutered, %7 referred. "
-                                   "These are changes; what caused them is not shown here.")
-                        .arg(QString::fromStdString(change.first), QString::fromStdString(change.last), decimal(change.all[0], 0),
-                             decimal(change.all[1], 0), decimal(change.all[2], 0), decimal(change.all[3], 0), decimal(change.all[4], 0));
+    theme.finding =
+        QStringLiteral(
+            "From %1 to %2, in %3 visits: %4 given up to the team, %5 improved, %6 neutered, %7 referred. "
+            "These are changes; what caused them is not shown here.")
+            .arg(QString::fromStdString(change.first), QString::fromStdString(change.last), decimal(change.all[0], 0),
+                 decimal(change.all[1], 0), decimal(change.all[2], 0), decimal(change.all[3], 0), decimal(change.all[4], 0));
   }
   theme.counted = QStringLiteral("n = %1, %2 met")
                       .arg(countOf(findings.totals.visits, "visit", "visits"), countOf(findings.totals.dogs_met, "dog", "dogs"));

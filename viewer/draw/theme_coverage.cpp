@@ -69,14 +69,17 @@ MapTheme beenAndNotBeen(const study::Findings& findings, const ThemeOptions& opt
   addPremises(theme.picture, findings, options);
   theme.legend.groups.push_back(group);
   const study::Findings::Totals& t = findings.totals;
-  theme.finding = QStringLiteral("Nobody has ever looked at %1 of %2. Of %3, %4 (%5) were looked at at least once. "
-                                 "A block where nobody looked is not a block without dogs.")
-                      .arg(count(t.blocks_never), countOf(t.blocks, "block", "blocks"), countOf(t.doors, "door", "doors"), count(t.doors_looked),
-                           percent(static_cast<double>(t.doors_looked), static_cast<double>(t.doors)));
+  theme.finding = QStringLiteral(
+                      "Nobody has ever looked at %1 of %2. Of %3, %4 (%5) have been looked at once or more. "
+                      "A block where nobody looked is not a block without dogs.")
+                      .arg(count(t.blocks_never), countOf(t.blocks, "block", "blocks"), countOf(t.doors, "door", "doors"),
+                           count(t.doors_looked), percent(static_cast<double>(t.doors_looked), static_cast<double>(t.doors)));
   theme.counted = countedWords(findings);
-  theme.method = QStringLiteral("A block is overdue if any dog known there is past its service interval of %1 days; \u201Cno dog found\u201D needs at "
-                                "least one look that got an answer or a view.")
-                     .arg(findings.service_interval_days);
+  theme.method =
+      QStringLiteral(
+          "A block is overdue if any dog known there is past its service interval of %1 days; \u201Cno dog found\u201D needs at "
+          "least one look that got an answer or a view.")
+          .arg(findings.service_interval_days);
   return theme;
 }
 
@@ -84,8 +87,10 @@ MapTheme whereNext(const study::Findings& findings, const ThemeOptions& options)
   MapTheme theme = startTheme(Question::WhereNext, findings);
   const std::vector<double> worth = reals(findings.blocks.table, "per_crew_hour");
   MapLayer blocks = blockLayer(findings);
-  LegendGroup group{QStringLiteral("Worth of a crew-hour"), QStringLiteral("expected dogs in need and not yet met, per crew-hour"), {}};
-  classifyBlocks(blocks, group, worth, roundQuantileClasses(worth, 5), brewerPurples(), QStringLiteral("no doors, or not ranked"));
+  LegendGroup group{
+      QStringLiteral("Worth of a crew-hour"), QStringLiteral("expected unmet dogs in need, per hour of a crew"), {}};
+  classifyBlocks(blocks, group, worth, roundQuantileClasses(worth, 5), brewerPurples(),
+                 QStringLiteral("no doors, or not ranked"));
   theme.picture.layers.push_back(blocks);
   addGround(theme.picture, findings, options);
   addPremises(theme.picture, findings, options);
@@ -93,17 +98,22 @@ MapTheme whereNext(const study::Findings& findings, const ThemeOptions& options)
   theme.legend.groups.push_back(group);
 
   LegendGroup ranks{QStringLiteral("The %1 best blocks, by rank").arg(findings.top_k), {}, {}};
-  ranks.entries.push_back({{}, QStringLiteral("firm: belongs here with a chance of 80\u00A0% or more"), {}, QStringLiteral("1"), true});
-  ranks.entries.push_back({{}, QStringLiteral("open: a lower chance; other blocks may be as good"), {}, QStringLiteral("9"), false});
+  ranks.entries.push_back(
+      {{}, QStringLiteral("firm: belongs here with a chance of 80\u00A0% or more"), {}, QStringLiteral("1"), true});
+  ranks.entries.push_back(
+      {{}, QStringLiteral("open: a lower chance; other blocks may be as good"), {}, QStringLiteral("9"), false});
   theme.legend.groups.push_back(ranks);
 
   theme.finding =
-      QStringLiteral("The %1 best blocks hold an expected %2 of some %3 dogs that no crew has met yet (%4\u00A0% interval for the whole: %5).")
+      QStringLiteral(
+          "The %1 best blocks hold an expected %2 of some %3 dogs that no crew has met yet (%4\u00A0% interval for the whole: "
+          "%5).")
           .arg(QString::number(findings.top_k), decimal(sumOverTop(findings, "unmet"), 0), decimal(findings.totals.unmet, 0),
                decimal(100 * findings.level, 0), wholeRange(findings.totals.unmet_low, findings.totals.unmet_high));
   theme.counted = countedWords(findings);
-  theme.method = QStringLiteral("Ranked by expected unmet dogs in need per crew-hour; class limits are quantiles, rounded. Colours: ColorBrewer "
-                                "Purples (Harrower & Brewer 2003).");
+  theme.method = QStringLiteral(
+      "Ranked by expected unmet dogs in need per crew-hour; class limits are quantiles, rounded. Colours: ColorBrewer "
+      "Purples (Harrower & Brewer 2003).");
   return theme;
 }
 

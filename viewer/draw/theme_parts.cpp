@@ -40,6 +40,7 @@ MapLayer contextLayer(const study::Findings::Context& context) {
     layer.label_coarsest_m_per_pt = 20;
   } else {
     layer.signs = {areaSign(Qt::transparent, {ground::kBoundary, 0.9, true})};
+    layer.label_kind = LabelKind::District;
   }
   return layer;
 }
@@ -48,7 +49,8 @@ MapLayer streetLayer(const study::Findings& findings, const ThemeOptions& option
   MapLayer layer;
   layer.name = "streets";
   layer.geometry = &findings.streets.geometry;
-  layer.signs = {lineSign(ground::kStreet, 0.6, 1.5), lineSign(ground::kMainStreet, 1.2, 2.4), lineSign(ground::kStreet, 0.5, 0, true)};
+  layer.signs = {lineSign(ground::kStreet, 0.6, 1.5), lineSign(ground::kMainStreet, 1.2, 2.4),
+                 lineSign(ground::kStreet, 0.5, 0, true)};
   for (const std::string& kind : texts(findings.streets.table, "kind")) {
     layer.sign_of_row.push_back(kind == "main" ? 1 : kind == "path" ? 2 : 0);
   }
@@ -136,7 +138,9 @@ QString percent(double part, double whole) { return decimal(whole > 0 ? 100 * pa
 
 QString decimal(double value, int decimals) { return QString::number(value, 'f', decimals); }
 
-QString wholeRange(double low, double high) { return count(std::llround(low)) + QStringLiteral(" to ") + count(std::llround(high)); }
+QString wholeRange(double low, double high) {
+  return count(std::llround(low)) + QStringLiteral(" to ") + count(std::llround(high));
+}
 
 void classifyBlocks(MapLayer& layer, LegendGroup& group, const std::vector<double>& values, const ClassLimits& limits,
                     const std::vector<QColor>& scheme, const QString& missing_words) {

@@ -23,11 +23,11 @@ MapLayer blockLayer(const study::Findings& findings);
 /// The column's numbers, nan where missing or where there is no such column.
 std::vector<double> reals(const Table& table, std::string_view column);
 std::vector<std::string> texts(const Table& table, std::string_view column);
-QString count(std::int64_t n);                                        ///< "1,204"
-QString countOf(std::int64_t n, const char* one, const char* many);   ///< "1 block", "41 blocks"
-QString percent(double part, double whole);                           ///< "42 %"; "none" of nothing: "0 %"
+QString count(std::int64_t n);                                       ///< "1,204"
+QString countOf(std::int64_t n, const char* one, const char* many);  ///< "1 block", "41 blocks"
+QString percent(double part, double whole);                          ///< "42 %"; "none" of nothing: "0 %"
 QString decimal(double value, int decimals = 1);
-QString wholeRange(double low, double high);                          ///< "110 to 180"
+QString wholeRange(double low, double high);  ///< "110 to 180"
 
 /// Signs by class, with a last sign where there is no value; fills legend entries with the counts.
 void classifyBlocks(MapLayer& layer, LegendGroup& group, const std::vector<double>& values, const ClassLimits& limits,

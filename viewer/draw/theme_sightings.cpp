@@ -56,7 +56,8 @@ QString findingWords(const study::Findings& findings) {
   QString words = QStringLiteral("%1 are on record and form %2; the largest has %3 sightings")
                       .arg(all, countOf(findings.totals.clusters, "cluster", "clusters"), decimal(sizes[largest], 0));
   if (from && to) {
-    words += QStringLiteral(" between %1 and %2").arg(QString::fromStdString(toWords(*from)), QString::fromStdString(toWords(*to)));
+    words +=
+        QStringLiteral(" between %1 and %2").arg(QString::fromStdString(toWords(*from)), QString::fromStdString(toWords(*to)));
   }
   return words + QStringLiteral(". Reports come from where people pass and call, not from everywhere alike.");
 }
@@ -93,13 +94,17 @@ MapTheme sightingsTheme(const study::Findings& findings, const ThemeOptions& opt
   theme.legend.groups.push_back(group);
   if (findings.clusters.hasGeometry()) {
     const Sign hull = clusterLayer(findings).signs.front();
-    theme.legend.groups.push_back({QStringLiteral("Clusters"), {}, {{hull, QStringLiteral("where sightings lie close together"), {}, {}, true},
-                                  {{}, QStringLiteral("count of its sightings"), {}, QStringLiteral("9"), true}}});
+    theme.legend.groups.push_back({QStringLiteral("Clusters"),
+                                   {},
+                                   {{hull, QStringLiteral("where sightings lie close together"), {}, {}, true},
+                                    {{}, QStringLiteral("count of its sightings"), {}, QStringLiteral("9"), true}}});
   }
   theme.finding = findingWords(findings);
   theme.counted = QStringLiteral("n = %1, %2")
-                      .arg(countOf(findings.totals.sightings, "sighting", "sightings"), countOf(findings.totals.clusters, "cluster", "clusters"));
-  theme.method = QStringLiteral("Clusters by density (Ester et al. 1996), the point itself counted. Hulls have corners at homes: for the crew only.");
+                      .arg(countOf(findings.totals.sightings, "sighting", "sightings"),
+                           countOf(findings.totals.clusters, "cluster", "clusters"));
+  theme.method = QStringLiteral(
+      "Clusters by density (Ester et al. 1996), the point itself counted. Hulls have corners at homes: for the crew only.");
   return theme;
 }
 

@@ -12,22 +12,32 @@ const std::vector<Question>& questions() {
 
 QString questionTitle(Question question) {
   switch (question) {
-    case Question::BeenAndNotBeen: return QStringLiteral("Where have we been, and where has nobody looked?");
-    case Question::WhereNext: return QStringLiteral("Where next, with the crew-hours we have?");
-    case Question::WhereNeedIs: return QStringLiteral("Where is the need?");
-    case Question::Sightings: return QStringLiteral("Where have dogs been seen?");
-    case Question::WhatChanged: return QStringLiteral("What changed?");
+    case Question::BeenAndNotBeen:
+      return QStringLiteral("Where have we been, and where has nobody looked?");
+    case Question::WhereNext:
+      return QStringLiteral("Where next, with the crew-hours we have?");
+    case Question::WhereNeedIs:
+      return QStringLiteral("Where is the need?");
+    case Question::Sightings:
+      return QStringLiteral("Where have dogs been seen?");
+    case Question::WhatChanged:
+      return QStringLiteral("What changed?");
   }
   return {};
 }
 
 MapTheme forQuestion(Question question, const study::Findings& findings, const ThemeOptions& options) {
   switch (question) {
-    case Question::BeenAndNotBeen: return beenAndNotBeen(findings, options);
-    case Question::WhereNext: return whereNext(findings, options);
-    case Question::WhereNeedIs: return whereNeedIs(findings, options);
-    case Question::Sightings: return sightingsTheme(findings, options);
-    case Question::WhatChanged: return whatChanged(findings, options);
+    case Question::BeenAndNotBeen:
+      return beenAndNotBeen(findings, options);
+    case Question::WhereNext:
+      return whereNext(findings, options);
+    case Question::WhereNeedIs:
+      return whereNeedIs(findings, options);
+    case Question::Sightings:
+      return sightingsTheme(findings, options);
+    case Question::WhatChanged:
+      return whatChanged(findings, options);
   }
   return {};
 }

@@ -1,6 +1,6 @@
 #pragma once
 /// From a question to a map: title, one sentence of finding, picture and legend, made from findings.
-#include <optional>
+#include <memory>
 #include <string_view>
 
 #include "viewer/draw/legend.h"
@@ -24,11 +24,12 @@ struct ThemeOptions {
 struct MapTheme {
   Question question = Question::BeenAndNotBeen;
   QString title;
-  QString finding;      ///< one sentence made of the numbers
-  MapPicture picture;   ///< points into the findings: they must outlive the making of a PreparedMap
+  QString finding;     ///< one sentence made of the numbers
+  MapPicture picture;  ///< points into the findings: they must outlive the making of a PreparedMap
   Legend legend;
-  QString counted;      ///< what n is: "n = 265 blocks, 9,012 doors, 3,811 looks"
-  QString method;       ///< how the classes came about, with sources
+  std::shared_ptr<Geometries> made;  ///< what the theme itself had to make; the picture may point into it
+  QString counted;                   ///< what n is: "n = 265 blocks, 9,012 doors, 3,811 looks"
+  QString method;                    ///< how the classes came about, with sources
 };
 
 /// Layers that are missing from the findings are left out, and the finding says so; never fails.

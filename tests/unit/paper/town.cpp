@@ -34,13 +34,19 @@ Block makeBlock(int i, int j, Random& random) {
   b.j = j;
   b.doors = 12 + static_cast<int>(random.below(46));
   const double reach = std::exp(-std::hypot(i - 5.0, (j - 5.0) * 1.1) / 5.0);  // crews start from the south-west
-  b.looked = random.uniform() < 0.16 + 0.2 * (1 - reach) && reach < 0.5 ? 0 : static_cast<int>(b.doors * std::min(0.95, reach * (0.6 + random.uniform())));
+  b.looked = random.uniform() < 0.16 + 0.2 * (1 - reach) && reach < 0.5
+                 ? 0
+                 : static_cast<int>(b.doors * std::min(0.95, reach * (0.6 + random.uniform())));
   b.looks = b.looked * 2;
   b.planned = b.looked;
   b.known = static_cast<int>(random.poisson(0.07 * b.looked));
   b.overdue = static_cast<int>(random.binomial(static_cast<std::uint32_t>(b.known), 0.25));
   b.finds = b.known / 2;
-  b.state = b.looked == 0 ? "never" : b.overdue > 0 ? "overdue" : b.known > 0 ? "ontime" : random.uniform() < 0.25 ? "nobody" : "none";
+  b.state = b.looked == 0             ? "never"
+            : b.overdue > 0           ? "overdue"
+            : b.known > 0             ? "ontime"
+            : random.uniform() < 0.25 ? "nobody"
+                                      : "none";
   b.need = std::clamp(0.25 + 0.04 * j + 0.14 * random.normal(), 0.02, 0.99);
   b.heat = 0.3 + 0.03 * i + 0.1 * random.uniform();
   b.unmet = (b.doors - 0.7 * b.looked) * random.gamma(2.0, 0.02);
@@ -70,8 +76,10 @@ std::vector<int> ranksOf(const std::vector<Block>& blocks) {
 }
 
 std::string because(const Block& b) {
-  return fmt::format("{} of {} doors were never looked at; {:.1f} dogs not yet met are expected here, {:.1f} of them in need, for {:.1f} crew-hours.",
-                     b.doors - b.looked, b.doors, b.unmet, b.in_need, b.minutes / 60);
+  return fmt::format(
+      "{} of {} doors were never looked at; {:.1f} dogs not yet met are expected here, {:.1f} of them in need, for {:.1f} "
+      "crew-hours.",
+      b.doors - b.looked, b.doors, b.unmet, b.in_need, b.minutes / 60);
 }
 
 template <class Get>
@@ -91,8 +99,10 @@ void addText(Table& table, const char* name, const std::vector<Block>& blocks, G
   Column column(name, Column::Kind::Text);
   for (const Block& b : blocks) {
     const std::string value = get(b);
-    if (value.empty()) column.addMissing();
-    else column.addText(value);
+    if (value.empty())
+      column.addMissing();
+    else
+      column.addText(value);
   }
   table.add(std::move(column));
 }
@@ -102,7 +112,8 @@ void addRanking(Table& t, const std::vector<Block>& blocks, const std::vector<in
   const auto rank = [&](const Block& b) { return rank_of[static_cast<std::size_t>(&b - blocks.data())]; };
   addInteger(t, "rank", blocks, [&](const Block& b) { return rank(b); });
   addInteger(t, "rank_low", blocks, [&](const Block& b) { return std::max(1, rank(b) - 3 - rank(b) / 4); });
-  addInteger(t, "rank_high", blocks, [&](const Block& b) { return std::min<int>(static_cast<int>(blocks.size()), rank(b) + 5 + rank(b) / 2); });
+  addInteger(t, "rank_high", blocks,
+             [&](const Block& b) { return std::min<int>(static_cast<int>(blocks.size()), rank(b) + 5 + rank(b) / 2); });
   addReal(t, "unmet", blocks, [](const Block& b) { return b.unmet; });
   addReal(t, "unmet_in_need", blocks, [](const Block& b) { return b.in_need; });
   addInteger(t, "low", blocks, [](const Block& b) { return static_cast<std::int64_t>(b.unmet / 3); });
@@ -113,7 +124,8 @@ void addRanking(Table& t, const std::vector<Block>& blocks, const std::vector<in
   addReal(t, "chance_rank_k", blocks, [&](const Block& b) { return 1 / (1 + std::exp((rank(b) - 17) / 4.0)); });
   addInteger(t, "doors", blocks, [](const Block& b) { return b.doors; });
   addInteger(t, "doors_looked", blocks, [](const Block& b) { return b.looked; });
-  addText(t, "last_look", blocks, [](const Block& b) { return b.looked == 0 ? std::string() : toIso(Date{20'240 - 13 * b.i - 7 * b.j}); });
+  addText(t, "last_look", blocks,
+          [](const Block& b) { return b.looked == 0 ? std::string() : toIso(Date{20'240 - 13 * b.i - 7 * b.j}); });
   addText(t, "state", blocks, [](const Block& b) { return b.state; });
   addText(t, "because", blocks, because);
 }
@@ -140,19 +152,20 @@ Layer blockLayer(const std::vector<Block>& blocks) {
   addRanking(layer.table, blocks, ranksOf(blocks));
   for (const Block& b : blocks) {
     const double i = b.i, j = b.j;
-    layer.geometry.addArea(std::vector<Point>{corner(i, j), corner(i + 0.5, j), corner(i + 1, j), corner(i + 1, j + 0.5), corner(i + 1, j + 1),
-                                              corner(i + 0.5, j + 1), corner(i, j + 1), corner(i, j + 0.5), corner(i, j)});
+    layer.geometry.addArea(std::vector<Point>{corner(i, j), corner(i + 0.5, j), corner(i + 1, j), corner(i + 1, j + 0.5),
+                                              corner(i + 1, j + 1), corner(i + 0.5, j + 1), corner(i, j + 1), corner(i, j + 0.5),
+                                              corner(i, j)});
   }
   return layer;
 }
 
 Layer streetLayer() {
-  static constexpr std::array kAcross = {"Tallow Street", "Quince Street", "Ferry Street", "Millrace Road", "Candle Street", "Orchard Street",
-                                         "Harrow Street", "Kiln Street", "Saddler Street", "Thistle Street", "Copper Street", "Linden Street",
-                                         "Weaver Street", "Larch Street", "Upland Road"};
-  static constexpr std::array kUp = {"Avenue A", "Brook Lane", "Cooper Lane", "Drover Lane", "Elder Lane", "Fuller Lane", "Garner Lane",
-                                     "Holly Lane", "Iron Lane", "Juniper Lane", "Quay West", "Quay East", "Mason Lane", "Nettle Lane",
-                                     "Osier Lane", "Poplar Lane", "Rowan Lane", "Sorrel Lane"};
+  static constexpr std::array kAcross = {"Tallow Street",  "Quince Street", "Ferry Street",  "Millrace Road",  "Candle Street",
+                                         "Orchard Street", "Harrow Street", "Kiln Street",   "Saddler Street", "Thistle Street",
+                                         "Copper Street",  "Linden Street", "Weaver Street", "Larch Street",   "Upland Road"};
+  static constexpr std::array kUp = {"Avenue A",    "Brook Lane",  "Cooper Lane", "Drover Lane",  "Elder Lane", "Fuller Lane",
+                                     "Garner Lane", "Holly Lane",  "Iron Lane",   "Juniper Lane", "Quay West",  "Quay East",
+                                     "Mason Lane",  "Nettle Lane", "Osier Lane",  "Poplar Lane",  "Rowan Lane", "Sorrel Lane"};
   Layer layer;
   layer.name = "streets";
   Column name("name", Column::Kind::Text), kind("kind", Column::Kind::Text);
@@ -164,7 +177,8 @@ Layer streetLayer() {
   for (int j = 0; j <= kRows; ++j) {
     for (int i = 0; i < kColumns; ++i) {
       if (isRiver(i, j) && j % 4 != 0) continue;  // few bridges
-      add(kAcross[static_cast<std::size_t>(j)], j == 4 || j == 8 ? "main" : "street", corner(i, j), corner(i + 0.5, j), corner(i + 1, j));
+      add(kAcross[static_cast<std::size_t>(j)], j == 4 || j == 8 ? "main" : "street", corner(i, j), corner(i + 0.5, j),
+          corner(i + 1, j));
     }
   }
   for (int i = 0; i <= kColumns; ++i) {
@@ -181,7 +195,8 @@ Layer premisesLayer(const std::vector<Block>& blocks, Random& random) {
   Layer layer;
   layer.name = "premises";
   Column id("premises_id", Column::Kind::Text), block("block_id", Column::Kind::Text), address("address", Column::Kind::Text);
-  Column looked("looked", Column::Kind::Integer), last("last_look", Column::Kind::Text), dogs("dogs_known", Column::Kind::Integer);
+  Column looked("looked", Column::Kind::Integer), last("last_look", Column::Kind::Text),
+      dogs("dogs_known", Column::Kind::Integer);
   Column state("state", Column::Kind::Text), asked("asked_not_to_return", Column::Kind::Integer);
   int serial = 0;
   for (const Block& b : blocks) {
@@ -192,8 +207,10 @@ Layer premisesLayer(const std::vector<Block>& blocks, Random& random) {
       block.addText(blockId(b));
       address.addText(fmt::format("{} Quince Street", 100 * b.i + 2 * d));
       looked.addInteger(d < b.looked ? 1 : 0);
-      if (d < b.looked) last.addText("2025-03-01");
-      else last.addMissing();
+      if (d < b.looked)
+        last.addText("2025-03-01");
+      else
+        last.addMissing();
       dogs.addInteger(d < b.known ? 1 : 0);
       state.addText(d >= b.looked ? "never" : d < b.overdue ? "overdue" : d < b.known ? "ontime" : "none");
       asked.addInteger(0);
@@ -218,8 +235,10 @@ void addSightings(study::Findings& f, Random& random) {
     what.addText(kWhat[random.below(kWhat.size())]);
     source.addText("caller");
     number.addInteger(1);
-    if (in_cluster < 0) cluster.addMissing();
-    else cluster.addInteger(in_cluster);
+    if (in_cluster < 0)
+      cluster.addMissing();
+    else
+      cluster.addInteger(in_cluster);
     role.addText(in_cluster < 0 ? "alone" : "core");
     block.addMissing();
   };
@@ -263,8 +282,9 @@ void addContext(study::Findings& f) {
   for (double j = kRows + 1; j >= -1; j -= 0.5) river.push_back(corner((j > 6.5 ? 10.9 : 11.9), j));
   river.push_back(river.front());
   f.context.push_back(context("water", {{"Sill River", river}}));
-  f.context.push_back(context("park", {{"Kiln Common", {corner(3, 7), corner(5, 7), corner(5, 8), corner(3, 8), corner(3, 7)}},
-                                       {"East Green", {corner(14, 3), corner(15, 3), corner(15, 5), corner(14, 5), corner(14, 3)}}}));
+  f.context.push_back(
+      context("park", {{"Kiln Common", {corner(3, 7), corner(5, 7), corner(5, 8), corner(3, 8), corner(3, 7)}},
+                       {"East Green", {corner(14, 3), corner(15, 3), corner(15, 5), corner(14, 5), corner(14, 3)}}}));
   std::vector<Point> west, east;
   for (double j = 0; j <= kRows; j += 0.5) west.push_back(corner(8, j));
   east = west;
@@ -290,7 +310,8 @@ void addChanged(study::Findings& f, Random& random) {
       for (std::size_t c = 0; c < kCounts.size(); ++c) values[c].push_back(random.poisson(kMeans[c] * (0.6 + 0.1 * q)));
     }
   }
-  for (std::size_t c = 0; c < 3; ++c) f.totals.visits += c == 1 ? std::accumulate(values[c].begin(), values[c].end(), std::int64_t{0}) : 0;
+  for (std::size_t c = 0; c < 3; ++c)
+    f.totals.visits += c == 1 ? std::accumulate(values[c].begin(), values[c].end(), std::int64_t{0}) : 0;
   for (Column* column : {&area, &name, &period}) f.changed.add(std::move(*column));
   for (std::size_t c = 0; c < kCounts.size(); ++c) f.changed.add(Column::integers(kCounts[c], values[c]));
   f.changed_by = "Jurisdictions";
@@ -311,7 +332,8 @@ void addNextAndDue(study::Findings& f, const std::vector<Block>& blocks) {
   addText(all, "block_id", blocks, blockId);
   addRanking(all, blocks, ranks);
   f.next = all.take(order);
-  Column premises("premises_id", Column::Kind::Text), block("block_id", Column::Kind::Text), address("address", Column::Kind::Text);
+  Column premises("premises_id", Column::Kind::Text), block("block_id", Column::Kind::Text),
+      address("address", Column::Kind::Text);
   Column due("due", Column::Kind::Text), what("what", Column::Kind::Text);
   for (int k = 0; k < 24; ++k) {
     premises.addText(fmt::format("p{:05d}", 40 * k + 3));
@@ -343,6 +365,24 @@ void addTotals(study::Findings& f, const std::vector<Block>& blocks) {
 
 }  // namespace
 
+namespace {
+/// Share of ground paved, in the town's own frame (unknown, as its layers are).
+Raster pavedGround(const Bbox& extent) {
+  Raster raster;
+  raster.columns = 80;
+  raster.rows = 60;
+  raster.left = extent.min_x;
+  raster.top = extent.max_y;
+  raster.cell_x = extent.width() / 80;
+  raster.cell_y = extent.height() / 60;
+  for (int y = 0; y < 60; ++y) {
+    for (int x = 0; x < 80; ++x)
+      raster.values.push_back(static_cast<float>(0.5 + 0.3 * std::sin(x * 0.11) * std::cos(y * 0.13) + 0.002 * x));
+  }
+  return raster;
+}
+}  // namespace
+
 study::Findings paperTown() {
   Random random(7);
   study::Findings f;
@@ -357,6 +397,7 @@ study::Findings paperTown() {
   addChanged(f, random);
   addNextAndDue(f, blocks);
   addTotals(f, blocks);
+  f.heat = pavedGround(f.blocks.geometry.bbox());
   f.heat_kind = "proxy";
   f.heat_unit = "share paved";
   f.sources = {{"Address points", "points.csv", "2025", "public domain"},
@@ -365,11 +406,15 @@ study::Findings paperTown() {
                {"Share of ground paved", "paved.tif", "2023", "CC BY 4.0"}};
   f.remarks = {"No weather record is in the study, so days of frost and heat are not shown.",
                "37 addresses in the visit log are still undecided and stand on no map."};
-  f.methods = {"Dogs not yet met: gamma-Poisson shrinkage of planned finds per door to the block group and the town (Marshall 1991; Clayton & Kaldor 1987).",
-               "Chances and ranks: 2,000 seeded draws of the model, the margins of error and the placements together.",
-               "Shares of dogs: Wilson 1927; events per doors: Garwood 1936."};
-  f.improved_rule = "A dog counts as improved when fewer items were unmet at its latest full check than at its first, no critical item is newly "
-                    "unmet, and at least 28 days lie between the two checks. It is change, not effect.";
+  f.methods = {
+      "Dogs not yet met: gamma-Poisson shrinkage of planned finds per door to the block group and the town (Marshall 1991; "
+      "Clayton & Kaldor 1987).",
+      "Chances and ranks: 2,000 seeded draws of the model, the margins of error and the placements together.",
+      "Shares of dogs: Wilson 1927; events per doors: Garwood 1936."};
+  f.improved_rule =
+      "A dog counts as improved when fewer items were unmet at its latest full check than at its first, no critical item is "
+      "newly "
+      "unmet, and at least 28 days lie between the two checks. It is change, not effect.";
   return f;
 }
 

@@ -1,0 +1,19 @@
+#pragma once
+/// Figures as charts, tables and sentences: shared by briefs and sheets.
+#include "viewer/draw/chart.h"
+#include "viewer/sheets/flow.h"
+#include "viewer/study/findings.h"
+
+namespace leeward::sheets {
+
+/// Given up, improved, neutered, referred: one chart each, a value a period (all areas together), with Poisson limits (Garwood
+/// 1936) at the findings' level; all four share one scale.
+std::vector<draw::Chart> changeCharts(const study::Findings& findings);
+/// One row an area and period, latest period first, for the latest `periods`; a last row with the totals of what is shown.
+TextTable changeTable(const study::Findings& findings, std::size_t periods);
+/// The first `blocks` of the ranking: dogs not yet met, with their interval.
+draw::Chart firstBlocks(const study::Findings& findings, std::size_t blocks);
+/// "Of 181 dogs checked twice 75 (41 %) improved; the 90 % interval of that share is 36 % to 47 % (Wilson 1927)." "" without any.
+QString improvedShare(const study::Findings& findings);
+
+}  // namespace leeward::sheets

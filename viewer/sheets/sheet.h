@@ -1,0 +1,43 @@
+#pragma once
+/// Map sheets: one page that answers one question, for the crew.
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "shared/base/progress.h"
+#include "viewer/draw/themes.h"
+#include "viewer/sheets/paper.h"
+#include "viewer/study/findings.h"
+
+namespace leeward::sheets {
+
+struct SheetKind {
+  const char* name;   ///< as typed: "coverage"
+  const char* words;  ///< one line of help
+  draw::Question question;
+};
+/// coverage, next, need, sightings, changed.
+const std::vector<SheetKind>& sheetKinds();
+
+struct SheetRequest {
+  std::string kind = "coverage";
+  std::filesystem::path file;       ///< .pdf, .svg or .png
+  PaperSize paper = PaperSize::A4;  ///< landscape
+  int dpi = 300;                    ///< .png only; 72 to 600
+  bool heat_beneath = false;        ///< need only
+};
+
+struct SheetDone {
+  std::string title, finding;
+  std::size_t labels_left_out = 0;  ///< ranks and notes that found no room
+};
+
+/// Writes the page: title, finding, map, legend with classes, units and counts, n, scale bar, north, CRS, day of the figures,
+/// sources with years, method, stamp. Errors: InvalidArgument (kind, dpi, ending), those of writePages.
+Result<SheetDone> writeSheet(const study::Findings& findings, const SheetRequest& request, Progress& progress);
+
+/// "Address points 2025; Streets 2024 (public domain)": the sources with years and licences in one line.
+QString sourceLine(const study::Findings& findings);
+
+}  // namespace leeward::sheets

@@ -1,1 +1,0 @@
-// The target's own file until the sheets stand.

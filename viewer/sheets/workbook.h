@@ -1,0 +1,15 @@
+#pragma once
+/// The figures as an Excel workbook (ISO/IEC 29500), for the crew.
+#include <filesystem>
+
+#include "shared/base/progress.h"
+#include "viewer/study/findings.h"
+
+namespace leeward::sheets {
+
+/// Sheets next, changed, due, sources; the stamp and the day of the figures stand above the first. Numbers are numbers, missing
+/// stays empty. The creation date is the figures' day, so the same findings give the same bytes. Mode 0600.
+/// Errors: InvalidArgument (ending other than .xlsx), Io.
+Result<void> writeWorkbook(const study::Findings& findings, const std::filesystem::path& file, Progress& progress);
+
+}  // namespace leeward::sheets
