@@ -76,8 +76,8 @@ void drawColumns(QPainter& painter, const QRectF& box, const Chart& chart) {
     const QString number = QString::number(v.value, 'f', chart.decimals);
     drawLine(painter, {middle - textWidth(number, kFoot) / 2, above - 2}, number, kFoot, ground::kInk);
     if ((chart.values.size() - 1 - i) % every == 0) {  // the latest is always named
-      drawLine(painter, {middle - textWidth(v.label, kFoot) / 2, box.bottom() - label + ascent(kFoot)}, v.label, kFoot,
-               ground::kQuietInk);
+      const double wide = textWidth(v.label, kFoot), at = std::min(middle - wide / 2, box.right() - wide);
+      drawLine(painter, {at, box.bottom() - label + ascent(kFoot)}, v.label, kFoot, ground::kQuietInk);
     }
   }
   painter.setPen(QPen(ground::kInk, 0.9));

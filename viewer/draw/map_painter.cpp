@@ -71,23 +71,30 @@ void paintSymbol(QPainter& painter, QPointF at, const Sign& sign, double unit) {
   if (sign.edge.isVisible()) painter.strokePath(path, penOf(sign.edge, unit));
 }
 
+/// Below this an area has no edge of its own: on a city's map that would cost most of the time and hide the fills.
+constexpr double kEdgeFromPt = 9;
+
 void paintAreas(QPainter& painter, const PreparedLayer& layer, const MapView& view, double unit, Point origin) {
   const Bbox visible = view.visible();
   const QTransform to_paper = view.transform(origin);
   const QPointF anchor = view.toPaper(origin);
   const QRectF within = view.frame.adjusted(-unit, -unit, unit, unit);
-  std::vector<std::pair<int, QPainterPath>> shown;
+  const double edge_from_m = kEdgeFromPt * unit * view.metres_per_unit;
+  const std::vector<Sign>& signs = layer.plan.signs;
+  std::vector<std::pair<const PreparedRow*, QPainterPath>> shown;
   for (const PreparedRow& row : layer.rows) {
-    if (row.box.meets(visible)) shown.emplace_back(row.sign, to_paper.map(row.path));
+    if (row.box.meets(visible)) shown.emplace_back(&row, to_paper.map(row.path));
   }
-  for (const auto& [sign, path] : shown)
-    paintFill(painter, path, layer.plan.signs[static_cast<std::size_t>(sign)].fill, anchor, within, unit);
+  for (const auto& [row, path] : shown) {
+    paintFill(painter, path, signs[static_cast<std::size_t>(row->sign)].fill, anchor, within, unit);
+  }
   // Edges come after all fills, class by class, so that a neighbour's fill never eats half of an edge.
-  for (std::size_t s = 0; s < layer.plan.signs.size(); ++s) {
-    const Stroke& edge = layer.plan.signs[s].edge;
-    if (!edge.isVisible()) continue;
-    for (const auto& [sign, path] : shown) {
-      if (static_cast<std::size_t>(sign) == s) painter.strokePath(path, penOf(edge, unit));
+  for (std::size_t s = 0; s < signs.size(); ++s) {
+    if (!signs[s].edge.isVisible()) continue;
+    const QPen pen = penOf(signs[s].edge, unit);
+    for (const auto& [row, path] : shown) {
+      const bool large = std::max(row->box.width(), row->box.height()) >= edge_from_m;
+      if (static_cast<std::size_t>(row->sign) == s && large) painter.strokePath(path, pen);
     }
   }
 }

@@ -5,20 +5,28 @@
 namespace leeward::draw {
 namespace {
 
-/// Scan lines of slope `degrees`, `spacing` apart: calls use(y, x0, x1) in the turned frame for each stretch inside.
+/// Level scan lines, `spacing` apart from `low` to `high`: calls use(k, y, x0, x1) for each stretch inside (even-odd), y = k *
+/// spacing. Each edge is put down at the lines that it crosses, so the work grows with the crossings alone.
 template <class Use>
 void scan(const QPolygonF& edges_from_to, double spacing, double low, double high, Use use) {
-  std::vector<double> crossings;
-  for (double k = std::ceil(low / spacing); k * spacing <= high; k += 1) {
-    const double y = k * spacing;
-    crossings.clear();
-    for (qsizetype i = 0; i + 1 < edges_from_to.size(); i += 2) {
-      const QPointF a = edges_from_to[i], b = edges_from_to[i + 1];
+  const double first = std::ceil(low / spacing), last = std::floor(high / spacing);
+  if (!(last >= first)) return;
+  std::vector<std::vector<double>> crossings(static_cast<std::size_t>(last - first) + 1);
+  for (qsizetype i = 0; i + 1 < edges_from_to.size(); i += 2) {
+    const QPointF a = edges_from_to[i], b = edges_from_to[i + 1];
+    const double from = std::max(first, std::floor(std::min(a.y(), b.y()) / spacing));
+    const double to = std::min(last, std::ceil(std::max(a.y(), b.y()) / spacing));
+    for (double k = from; k <= to; k += 1) {
+      const double y = k * spacing;
       if ((a.y() <= y) == (b.y() <= y)) continue;
-      crossings.push_back(a.x() + (y - a.y()) / (b.y() - a.y()) * (b.x() - a.x()));
+      crossings[static_cast<std::size_t>(k - first)].push_back(a.x() + (y - a.y()) / (b.y() - a.y()) * (b.x() - a.x()));
     }
-    std::sort(crossings.begin(), crossings.end());
-    for (std::size_t i = 0; i + 1 < crossings.size(); i += 2) use(k, y, crossings[i], crossings[i + 1]);
+  }
+  for (std::size_t line = 0; line < crossings.size(); ++line) {
+    std::vector<double>& xs = crossings[line];
+    std::sort(xs.begin(), xs.end());
+    const double k = first + static_cast<double>(line);
+    for (std::size_t i = 0; i + 1 < xs.size(); i += 2) use(k, k * spacing, xs[i], xs[i + 1]);
   }
 }
 
