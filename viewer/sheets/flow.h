@@ -44,6 +44,7 @@ class Flow {
   double width() const;  ///< of the text, points
   double left() const;   ///< height that is left on this page, points
   std::size_t pageCount() const { return pages_.size(); }
+  /// The painters read from this flow: it must outlive them.
   std::vector<PagePainter> pages() const;
 
  private:
