@@ -2,7 +2,6 @@
 
 #include <set>
 
-#define TOML_EXCEPTIONS 0
 #include <toml++/toml.h>
 
 #include "shared/base/files.h"
@@ -269,13 +268,14 @@ Result<StudyFile> readStudyFile(const fs::path& folder) {
     return Problem{ProblemCode::NotFound, "there is no study in this folder", folder.string(),
                    fmt::format("Make one: leeward new {} --name \"Your area\"", folder.string())};
   }
-  const toml::parse_result parsed = toml::parse(std::string_view(*content));
-  if (!parsed) {
-    return Problem{ProblemCode::BadData, fmt::format("the study file can't be read: {}", parsed.error().description()),
-                   fmt::format("{}, line {}, column {}", study.file().string(), parsed.error().source().begin.line, parsed.error().source().begin.column),
-                   "Correct that line"};
+  toml::table table;
+  try {
+    table = toml::parse(std::string_view(*content));
+  } catch (const toml::parse_error& error) {
+    return Problem{ProblemCode::BadData, fmt::format("the study file can't be read: {}", error.description()),
+                   fmt::format("{}, line {}, column {}", study.file().string(), error.source().begin.line, error.source().begin.column), "Correct that line"};
   }
-  auto result = read(parsed.table(), std::move(study));
+  auto result = read(table, std::move(study));
   if (!result) return std::move(result).problem().at(folder.string());
   return result;
 }
