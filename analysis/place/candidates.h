@@ -36,11 +36,11 @@ void addCrossings(const IndexData& index, const std::vector<StreetMatch>& first,
 void addPostcode(const IndexData& index, const std::string& postcode, std::vector<Candidate>& out);
 
 /// What a line may mean: distinct places, heaviest first, each with its share exp(weight) / sum of exp(weight).
-struct Ranking {
+struct CandidateRanking {
   QueryPieces query;
   std::vector<Candidate> places;
   std::vector<double> shares;
 };
-Ranking rankPlaces(const IndexData& index, const PlaceQuery& query);
+CandidateRanking rankPlaces(const IndexData& index, const PlaceQuery& query);
 
 }  // namespace leeward::analysis

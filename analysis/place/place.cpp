@@ -64,7 +64,7 @@ std::string sentence(const Placement& placement, const QueryPieces& query, const
   return why;
 }
 
-Placement decide(const IndexData& index, const Ranking& ranking) {
+Placement decide(const IndexData& index, const CandidateRanking& ranking) {
   const QueryPieces& query = ranking.query;
   const std::vector<Candidate>& places = ranking.places;
   Placement out;

@@ -70,8 +70,8 @@ std::vector<Candidate> distinctPlaces(const IndexData& index, std::vector<Candid
 
 }  // namespace
 
-Ranking rankPlaces(const IndexData& index, const PlaceQuery& query) {
-  Ranking ranking;
+CandidateRanking rankPlaces(const IndexData& index, const PlaceQuery& query) {
+  CandidateRanking ranking;
   ranking.query = takeApart(index, query);
   std::vector<Candidate> found = findCandidates(index, ranking.query);
   if (found.empty() && ranking.query.kind != AddressKind::Box) addPostcode(index, ranking.query.postcode, found);
