@@ -149,6 +149,7 @@ Result<Effort> plannedEffort(const Record& record) {
   const std::size_t doors = record.doors.size();
   Effort effort;
   effort.effective_doors.assign(record.blocks, 0);
+  effort.known_otherwise.assign(record.blocks, 0);
   for (auto* column : {&effort.planned_looks, &effort.found_doors, &effort.finds}) column->assign(record.blocks, 0);
   for (auto* column : {&effort.unexamined, &effort.unexamined_by_planned}) column->assign(doors, 1);
   effort.known.assign(doors, 0);
@@ -156,7 +157,12 @@ Result<Effort> plannedEffort(const Record& record) {
   const ByDoor looks = ByDoor::looks(record);
   const ByDoor animals = ByDoor::animals(record);
   EffortInTime in_time;
-  std::vector<std::pair<Date, double>> otherwise;  // since when, and the chance that those dogs are still there
+  struct Otherwise {
+    std::int32_t block;
+    Date since;
+    double still_there;
+  };
+  std::vector<Otherwise> otherwise;
   for (std::size_t door = 0; door < doors; ++door) {
     const FirstKnown first = firstKnownAt(record, looks.of(door), animals.of(door));
     const DoorEffort at_door = effortAt(record, looks.of(door), animals.of(door), first, in_time);
@@ -166,7 +172,7 @@ Result<Effort> plannedEffort(const Record& record) {
         first.day ? unexaminedSinceKnown(record, looks.of(door), animals.of(door), *first.day) : at_door.unexamined_by_planned;
     const std::int32_t block = record.doors.block[door];
     if (block == kNowhere) continue;
-    if (first.day && !first.by_planned) otherwise.emplace_back(*first.day, stillThere(record, looks.of(door), animals.of(door)));
+    if (first.day && !first.by_planned) otherwise.push_back({block, *first.day, stillThere(record, looks.of(door), animals.of(door))});
     effort.effective_doors[block] += at_door.effective;
     effort.planned_looks[block] += at_door.looks;
     if (at_door.found == 0) continue;
@@ -177,9 +183,9 @@ Result<Effort> plannedEffort(const Record& record) {
   for (std::size_t animal = 0; animal < record.animals.size(); ++animal)
     if (record.animals.door[animal] == kNowhere && record.animals.block[animal] != kNowhere && isKnown(record, animal) &&
         record.animals.by_planned_look[animal] == 0)
-      effort.known_otherwise += chanceStillSo(record, lastContact(record, animal));
+      otherwise.push_back({record.animals.block[animal], record.animals.first_seen[animal], chanceStillSo(record, lastContact(record, animal))});
   in_time.close();
-  for (const auto& [since, chance] : otherwise) effort.known_otherwise += chance * (1 - in_time.shareFrom(since));
+  for (const auto& one : otherwise) effort.known_otherwise[one.block] += one.still_there * (1 - in_time.shareFrom(one.since));
   return effort;
 }
 

@@ -21,6 +21,9 @@ struct Effort {
   std::vector<int> planned_looks;       ///< the looks that count
   std::vector<int> found_doors;         ///< doors whose first dog a planned look found
   std::vector<int> finds;               ///< dogs seen by those finding looks, at least one each
+  /// Doors with dogs first known other than by a planned look, each by the chance that those dogs are still there and by the
+  /// share of the town's planned effort that came before; dogs told of in the block but at no door count too.
+  std::vector<double> known_otherwise;
 
   // One entry a door.
   std::vector<double> unexamined;             ///< chance that dogs there today are unknown to us, were there any
@@ -28,10 +31,8 @@ struct Effort {
   std::vector<std::uint8_t> known;            ///< a dog was known there at some time up to as_of
 
   std::vector<int> dogs_per_found_door;  ///< one entry a found door, in door order
-  /// Doors with dogs first known other than by a planned look, each by the chance that those dogs are still there and by
   /// the share of the town's planned effort that was made before they were known: later looks leave such doors out, so
   /// the rate that they give leaves them out too.
-  double known_otherwise = 0;
 };
 
 Result<Effort> plannedEffort(const Record& record);

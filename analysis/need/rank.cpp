@@ -89,14 +89,13 @@ void addLeads(std::vector<DrawnBlock>& drawn, const Record& record, const UnmetE
 std::vector<DrawnBlock> blocksToDraw(const Record& record, const Effort& effort, const UnmetEstimate& estimate,
                                      const BlockDoors& doors) {
   std::vector<DrawnBlock> drawn(record.blocks);
-  const double unknown_share = 1 - estimate.town.known_otherwise_share;
   for (std::size_t b = 0; b < record.blocks; ++b) {
     DrawnBlock& block = drawn[b];
     block.shape = estimate.rate_shape[b];
     block.scale = estimate.rate_scale[b];
     block.prior_share = estimate.prior_share[b];
     block.open = estimate.doors_open[b];
-    for (const std::uint32_t door : doors.to_look[b]) block.open_in_reach += effort.unexamined[door] * unknown_share;
+    for (const std::uint32_t door : doors.to_look[b]) block.open_in_reach += effort.unexamined[door] * (1 - estimate.known_otherwise_share[b]);
     block.need_a = estimate.need_a[b];
     block.need_b = estimate.need_b[b];
     block.stream = b;

@@ -118,16 +118,19 @@ void setRates(UnmetEstimate& e, const Record& record, const Effort& effort, cons
   }
 }
 
-// Of the doors with dogs that planned looks have not seen (as many as the blocks' rates say), the share known otherwise.
-double knownOtherwiseShare(const UnmetEstimate& e, const Record& record, const Effort& effort) {
-  double unseen_by_planned = 0;
+// Of a block's doors with dogs that planned looks have not seen, the share that became known otherwise: K / (K + U).
+void setKnownOtherwise(UnmetEstimate& e, const Record& record, const Effort& effort) {
+  std::vector<double> unseen_by_planned(record.blocks, 0);
   for (std::size_t door = 0; door < record.doors.size(); ++door) {
     const std::int32_t block = record.doors.block[door];
     if (block != kNowhere && !isVacant(record, door))
-      unseen_by_planned += effort.unexamined_by_planned[door] * e.rate_shape[block] * e.rate_scale[block];
+      unseen_by_planned[block] += effort.unexamined_by_planned[door] * e.rate_shape[block] * e.rate_scale[block];
   }
-  constexpr double kMost = 0.9;
-  return unseen_by_planned > 0 ? std::min(kMost, effort.known_otherwise / unseen_by_planned) : 0;
+  e.known_otherwise_share.assign(record.blocks, 0);
+  for (std::size_t b = 0; b < record.blocks; ++b) {
+    const double known = effort.known_otherwise[b];
+    if (known > 0) e.known_otherwise_share[b] = known / (known + unseen_by_planned[b]);
+  }
 }
 
 // Expected unmet per door and per animal, summed into blocks.
@@ -154,7 +157,7 @@ void addUp(UnmetEstimate& e, const Record& record, const Effort& effort) {
   for (std::size_t door = 0; door < record.doors.size(); ++door) {
     const std::int32_t block = record.doors.block[door];
     if (block != kNowhere && !isVacant(record, door)) {
-      const double open = effort.unexamined[door] * (1 - e.town.known_otherwise_share);
+      const double open = effort.unexamined[door] * (1 - e.known_otherwise_share[block]);
       e.doors_open[block] += open;
       e.door_unmet[door] += e.rate[block] * open;
       none[door] *= std::pow(1 + e.rate_scale[block] * open, -e.rate_shape[block]);
@@ -238,7 +241,7 @@ Result<UnmetEstimate> expectedUnmet(const Record& record, const Effort& effort, 
   UnmetEstimate estimate = blank(record);
   fitTown(estimate, record, effort, options);
   setRates(estimate, record, effort, options);
-  estimate.town.known_otherwise_share = knownOtherwiseShare(estimate, record, effort);
+  setKnownOtherwise(estimate, record, effort);
   addUp(estimate, record, effort);
   LEEWARD_TRY(setIntervals(estimate, record, options.level, progress));
   addRemarks(estimate, record, options);

@@ -8,7 +8,10 @@
 ///     far as that record carries (Robbins 1956; Clayton & Kaldor 1987, Biometrics 43:671);
 ///  2. dogs per door with dogs, town-wide, from the finding looks;
 ///  3. unseen = rate x sum over doors of `unexamined` x (1 - share known in other ways) x dogs per door. That share keeps
-///     dogs which callers told of from being counted twice: once as leads, once in the doors' expectation;
+///     dogs which callers told of from being counted twice: once as leads, once in the doors' expectation. It is the block's
+///     own, K / (K + U): K the doors told of since the planned looks (Effort::known_otherwise), U those that planned
+///     looks lead to expect unseen. Where nobody told of any dog, all of U is expected: callers and crews' passing eyes
+///     don't reach every block, so no share of the whole town may be laid on blocks where nobody goes;
 ///  4. leads = every animal seen, never met and not gone, by the chance that it is still there (half-life since it was
 ///     last seen). A door with known dogs expects others only as far as the known ones may have left;
 ///  5. unmet = unseen + leads. Doors asked not to return hold unmet dogs like others (they are out of reach, not gone);
@@ -45,7 +48,6 @@ struct TownFit {
   double shape = 1;                   ///< of the gamma between blocks; large = blocks alike
   std::vector<double> dogs_per_door;  ///< chance of 1, 2, ... dogs at a door with dogs; sums to 1
   double mean_dogs = 1;
-  double known_otherwise_share = 0;  ///< share of the doors with dogs, unseen by planned looks, that we know of all the same
   double share_in_need = 0.5, share_weight = 8;  ///< beta prior: mean, and the checks that it weighs
   double mean_shape = 1;                         ///< what is known of mean_rate, as the shape of a gamma around it
   double effective_doors = 0;
@@ -66,8 +68,8 @@ struct UnmetEstimate {
   std::vector<int> met_in_need;
   std::vector<int> first_checks, first_checks_critical;
   // For draws. Doors with dogs per door ~ Gamma(rate_shape, rate_scale) given the town's mean, of which prior_share hangs
-  // on that mean; doors_open: sum of unexamined x (1 - known_otherwise_share).
-  std::vector<double> rate_shape, rate_scale, prior_share, doors_open;
+  // on that mean; doors_open: sum of unexamined x (1 - known_otherwise_share of the block).
+  std::vector<double> rate_shape, rate_scale, prior_share, doors_open, known_otherwise_share;
   std::vector<double> need_a, need_b;  ///< beta posterior of the share in need
   // One entry a door: expected dogs unmet there (own share of unseen, and leads), and the chance of at least one.
   std::vector<double> door_unmet, door_chance;

@@ -111,16 +111,20 @@ class Gatherer {
   }
 
   void gatherRow(std::size_t row, const Signs& signs) {
+    // A row that counts several describes one of them; what the others are called or look like was not said.
+    Signs others;
+    others.kind = signs.kind;
     for (int i = 0; i < rows_[row].count; ++i) {
-      const auto animal = find(row, signs).value_or(result_.animals.size());
+      const Signs& told = i == 0 ? signs : others;
+      const auto animal = find(row, told).value_or(result_.animals.size());
       if (animal == result_.animals.size()) {
         result_.animals.emplace_back();
         words_.emplace_back();
-        result_.animals.back().kind = signs.kind;
+        result_.animals.back().kind = told.kind;
         result_.animals.back().first_seen = result_.animals.back().last_seen = rows_[row].date;
       }
       taken_.push_back(animal);
-      record(animal, row, signs);
+      record(animal, row, told);
       if (i == 0) {
         result_.animal[row] = static_cast<std::int64_t>(animal);
       } else {

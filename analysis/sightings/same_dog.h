@@ -48,7 +48,7 @@ struct AnimalRow {
 
 struct SameDogRequest {
   double near_m = 75;       ///< rule 4; common practice, no published source: about three house fronts
-  int near_days = 60;       ///< rule 4
+  int near_days = 365;      ///< rule 4: a dog at the same spot within a year; common practice, no published source
   double word_share = 0.5;  ///< of the shorter description's words
 };
 

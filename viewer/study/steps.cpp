@@ -5,12 +5,13 @@
 #include "shared/base/hash.h"
 #include "shared/base/version.h"
 #include "shared/layer/column_cache.h"
+#include "viewer/study/method_stamp.h"
 
 namespace leeward::study {
 
 std::string stepKey(const std::string& step, const std::vector<std::string>& fields) {
   Sha256 hash;
-  hash.addField(kVersion).addField(step);
+  hash.addField(kVersion).addField(kMethodStamp).addField(step);
   for (const auto& field : fields) hash.addField(field);
   return hash.hex();
 }

@@ -2,7 +2,7 @@
 /// Steps that rerun only what is stale.
 ///
 /// A step makes one Layer (a table, with geometry or without) from inputs that are named by a key: a SHA-256 over the
-/// program's version, the step's name, its parameters and the keys of what it read. A product whose key is the same as
+/// program's version and sources, the step's name, its parameters and the keys of what it read. A product whose key is the same as
 /// last time is read back from the study's cache instead of being made again. Deleting the cache folder loses nothing.
 #include <filesystem>
 #include <functional>

@@ -75,7 +75,7 @@ TEST(EffortTest, DoorsKnownOtherwiseWeighAsFarAsEffortCameBefore) {
   addLook(record, 1, day(2025, 1, 2));
   addLook(record, 2, day(2025, 5, 1));
   addAnimal(record, 3, day(2025, 3, 1));
-  EXPECT_NEAR(effortOf(record).known_otherwise, 2.0 / 3, 1e-9);
+  EXPECT_NEAR(effortOf(record).known_otherwise[0], 2.0 / 3, 1e-9);
 }
 
 TEST(EffortTest, LooksAfterTheDayOfTheFiguresAreIgnored) {

@@ -20,6 +20,7 @@ using analysis::PlacedBy;
 struct Said {
   std::string key;  ///< "" = nothing
   bool by_phone = false;
+  double sigma_m = kCrewSigmaM;  ///< of a phone's position
   analysis::PlaceQuery query;
   Point lon_lat;
 };
@@ -28,6 +29,7 @@ std::vector<Said> saidIn(const Table& rows) {
   const auto addresses = textsOf(rows, "address");
   const auto places = textsOf(rows, "place");
   const auto postcodes = textsOf(rows, "postcode");
+  const auto sources = textsOf(rows, "source");  // of sightings; looks are the crew's own
   std::vector<Said> said(rows.rows());
   for (std::size_t row = 0; row < rows.rows(); ++row) {
     if (!trim(addresses[row]).empty()) {
@@ -36,7 +38,8 @@ std::vector<Said> saidIn(const Table& rows) {
     } else if (const auto position = pointAt(rows, row)) {
       said[row].by_phone = true;
       said[row].lon_lat = *position;
-      said[row].key = fmt::format("@ {:.6f}, {:.6f}", position->x, position->y);
+      if (!sources.empty()) said[row].sigma_m = sources[row] == "caller" ? kCallerSigmaM : sources[row] == "post" ? kPostSigmaM : kCrewSigmaM;
+      said[row].key = fmt::format("@ {:.6f}, {:.6f}, {:.0f} m", position->x, position->y, said[row].sigma_m);
     }
   }
   return said;
@@ -76,19 +79,20 @@ class PhonePlacer {
     placed.decision = "placed";
     placed.placed_by = "phone";
     placed.position = at;
-    placed.uncertainty_m = 2.45 * kPhoneSigmaM;  // radius that holds 95 % of a circular normal
+    const double sigma = placed.said.sigma_m;
+    placed.uncertainty_m = 2.45 * sigma;  // radius that holds 95 % of a circular normal
     placed.why = "by the phone's position; no address was typed";
     Bbox reach;
     reach.add(at);
     double all = 0, best = 0;
     std::size_t found = points_.size();
-    for (const std::size_t row : index_.meeting(reach.grownBy(3 * kPhoneSigmaM))) {
-      const double away = std::hypot(points_.position[row].x - at.x, points_.position[row].y - at.y) / kPhoneSigmaM;
+    for (const std::size_t row : index_.meeting(reach.grownBy(3 * sigma))) {
+      const double away = std::hypot(points_.position[row].x - at.x, points_.position[row].y - at.y) / sigma;
       const double weight = std::exp(-away * away / 2);
       all += weight;
       if (weight > best) best = weight, found = row;
     }
-    if (found == points_.size() || best < analysis::kPlacedScore * all) return;
+    if (found == points_.size() || best < kSurePosition * all) return;
     placed.matched_id = points_.id[found];
     placed.matched_address = points_.number[found] + " " + points_.street[found];
     placed.position = points_.position[found];

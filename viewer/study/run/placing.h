@@ -8,11 +8,16 @@ namespace leeward::study {
 /// placements, premises (with asked-not-to-return and hazard from the looks) and the links. Does nothing if neither
 /// the rows nor the reference changed since the last time. Positions in the ledger are EPSG:4326.
 ///
-/// A phone's position is taken as circular normal with kPhoneSigmaM: the nearest address point is its premises if its share
-/// of the likelihood over all points within three sigma is at least analysis::kPlacedScore (that share is the score); else
-/// the look counts for its block but for no door.
+/// A position without an address is taken as circular normal around the phone, with a spread by who reported it (a crew
+/// stands before the house, a caller points from down the street, a post shows a picture's place): the nearest address point
+/// is the premises if its share of the likelihood over all points within three sigma is at least kSurePosition (that share
+/// is the score); else the row counts for its block but for no door.
 Result<void> placeRecords(RunContext& context, Progress progress);
 
-inline constexpr double kPhoneSigmaM = 8;  ///< per axis, of a phone in a street: common practice, no published source
+// Spread per axis, metres: common practice, no published source.
+inline constexpr double kCrewSigmaM = 10;
+inline constexpr double kCallerSigmaM = 25;
+inline constexpr double kPostSigmaM = 50;
+inline constexpr double kSurePosition = 0.8;
 
 }  // namespace leeward::study

@@ -1,0 +1,12 @@
+# Writes OUT, a header with a hash over the sources that decide results, if it changed. Steps that older code made are stale then,
+# in the command and in the window alike.
+file(GLOB_RECURSE sources ${ROOT}/analysis/*.cpp ${ROOT}/analysis/*.h ${ROOT}/analysis/*.inc ${ROOT}/importers/*.cpp ${ROOT}/importers/*.h
+     ${ROOT}/shared/*.cpp ${ROOT}/shared/*.h ${ROOT}/viewer/study/*.cpp ${ROOT}/viewer/study/*.h)
+list(SORT sources)
+set(all "")
+foreach(source ${sources})
+  file(SHA256 ${source} hash)
+  string(APPEND all ${hash})
+endforeach()
+string(SHA256 stamp "${all}")
+file(CONFIGURE OUTPUT ${OUT} CONTENT "#pragma once\nnamespace leeward::study {\ninline constexpr const char* kMethodStamp = \"@stamp@\";\n}\n" @ONLY)
