@@ -54,11 +54,10 @@ Progress Terminal::progress() const {
   const unsigned cores = threads != 0 ? threads : std::max(1U, std::thread::hardware_concurrency());
   if (quiet) return {Progress::Sink{}, stopToken(), cores};
   if (isatty(STDERR_FILENO) != 0) return {showBar, stopToken(), cores};
-  auto last = std::make_shared<std::string>();
-  return {[last](double, std::string_view message) {
-            if (message.empty() || *last == message) return;
-            *last = message;
-            std::fprintf(stderr, "%s\n", last->c_str());
+  auto said = std::make_shared<std::set<std::string, std::less<>>>();  // each thing once: a log is no bar
+  return {[said](double, std::string_view message) {
+            if (message.empty() || !said->emplace(message).second) return;
+            std::fprintf(stderr, "%.*s\n", static_cast<int>(message.size()), message.data());
           },
           stopToken(), cores};
 }

@@ -39,8 +39,11 @@ MapLayer contextLayer(const study::Findings::Context& context) {
     layer.signs = {areaSign(ground::kPark)};
     layer.label_coarsest_m_per_pt = 20;
   } else {
-    layer.signs = {areaSign(Qt::transparent, {ground::kBoundary, 0.9, true})};
+    // Census areas carry names like "Block Group 1", many times over: they get a line, no label, as do outlines of the whole.
+    const bool is_census = context.kind == "area";
+    layer.signs = {areaSign(Qt::transparent, {ground::kBoundary, is_census ? 0.5 : 0.9, true})};
     layer.label_kind = LabelKind::District;
+    if (context.kind != "jurisdiction") layer.labels.clear();
   }
   return layer;
 }

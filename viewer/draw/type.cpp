@@ -3,6 +3,7 @@
 #include <QFontDatabase>
 #include <QFontMetricsF>
 #include <QGuiApplication>
+#include <cstdio>
 #include <QHashSeed>
 #include <QPainterPath>
 #include <QTextLayout>
@@ -47,6 +48,10 @@ double layOut(QTextLayout& layout, double width, double leading, Align align) {
 PaintingApplication::PaintingApplication() {
   QHashSeed::setDeterministicGlobalSeed();
   if (QCoreApplication::instance() != nullptr) return;
+  // Qt's notes on desktop services that paper doesn't need would only puzzle a reader of the command's messages.
+  qInstallMessageHandler([](QtMsgType type, const QMessageLogContext&, const QString& message) {
+    if (type == QtCriticalMsg || type == QtFatalMsg) std::fprintf(stderr, "%s\n", qPrintable(message));
+  });
   static char name[] = "leeward", option[] = "-platform", platform[] = "offscreen";
   static char* arguments[] = {name, option, platform, nullptr};
   static int count = 3;

@@ -15,7 +15,8 @@
 namespace leeward::sheets {
 namespace {
 
-constexpr std::size_t kBlocksShown = 10;
+constexpr std::size_t kBlocksShown = 6;   // what a page holds, with their reasons
+constexpr std::size_t kPeriodsShown = 4;  // the workbook has them all
 
 QString words(const std::string& text) { return QString::fromStdString(text); }
 QString count(std::int64_t n) { return words(formatCount(n)); }
@@ -120,7 +121,7 @@ void changedPage(Flow& flow, const study::Findings& f) {
       }
     });
   }
-  flow.table(changeTable(f, 8));
+  flow.table(changeTable(f, kPeriodsShown));
   if (!f.improved_rule.empty()) {
     flow.heading(QStringLiteral("When a dog counts as improved"));
     flow.paragraph(words(f.improved_rule));
@@ -141,8 +142,10 @@ void surePage(Flow& flow, const study::Findings& f) {
           .arg(count(t.undecided), count(t.refused_rows))};
   const QString share = improvedShare(f);
   if (!share.isEmpty()) sure.push_back(share);
-  for (const std::string& remark : f.remarks) sure.push_back(words(remark));
   flow.bullets(sure);
+  std::vector<QString> remarks;
+  for (const std::string& remark : f.remarks) remarks.push_back(words(remark));
+  flow.bullets(remarks, true);
   flow.heading(QStringLiteral("How it was worked out"));
   std::vector<QString> methods;
   for (const std::string& method : f.methods) methods.push_back(words(method));
@@ -158,10 +161,9 @@ void surePage(Flow& flow, const study::Findings& f) {
        QStringLiteral("Need says where keeping a dog outdoors is likely hard. It says nothing about any one household."),
        QStringLiteral(
            "Nothing here says that a day, a place or a temperature does a dog no harm. Watch the dog, not the figure."),
-       QStringLiteral("What changed is change, not effect: these figures can't say what would have happened without the team."),
-       QStringLiteral("Dogs given up to the team are reported, never a target."),
-       QStringLiteral("These pages hold client data. What goes to funders, partners or the public is made by handing over, which "
-                      "masks it.")});
+       QStringLiteral("What changed is change, not effect: these figures can't say what would have happened without the team. Dogs "
+                      "given up to the team are reported, never a target."),
+       QStringLiteral("These pages hold client data and stay with the team.")});
 }
 
 }  // namespace

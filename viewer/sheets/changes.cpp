@@ -91,7 +91,11 @@ TextTable changeTable(const study::Findings& findings, std::size_t periods) {
   }
   if (!table.rows.empty()) {
     std::vector<QString> total = {QStringLiteral("Together"), QString()};
-    for (const std::int64_t sum : sums) total.push_back(QString::fromStdString(formatCount(sum)));
+    for (std::size_t c = 0; c < kColumns.size(); ++c) {
+      // Dogs are counted once a period and area; their sum would count one dog several times.
+      const bool adds_up = std::string_view(kColumns[c].column) != "dogs_met";
+      total.push_back(adds_up ? QString::fromStdString(formatCount(sums[c])) : QStringLiteral("\u2013"));
+    }
     table.rows.push_back(std::move(total));
     table.strong_last_row = true;
   }

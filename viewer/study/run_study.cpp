@@ -171,7 +171,9 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, Progre
     LEEWARD_ASSIGN(made, session.steps.product(name, title, part_key, progress.part(from, to), make));
     return std::move(made.layer);
   };
-  LEEWARD_ASSIGN(ranked, product("blocks", "Ranking blocks", key, 0, 0.5, [&](Progress& step) -> Result<Layer> {
+  // One product a size of the top, so that asking for another doesn't make the study's own stale.
+  const std::string top = std::to_string(session.study.top_k);
+  LEEWARD_ASSIGN(ranked, product("blocks-top-" + top, "Ranking blocks", stepKey("top", {key, top}), 0, 0.5, [&](Progress& step) -> Result<Layer> {
     LEEWARD_ASSIGN(facts, heart.facts(step.part(0, 0.3)));
     LEEWARD_ASSIGN(answer, heart.answer(step.part(0.3, 1)));
     return blocksLayer(blocks, *facts, *answer);
@@ -222,7 +224,7 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, Progre
     return tableAsLayer("changed", std::move(table));
   }));
   findings.changed = std::move(changed.table);
-  key = stepKey("findings", {key, cluster_key, changed_key});
+  key = stepKey("findings", {key, top, cluster_key, changed_key});
   readTotals(findings, totals.table, session.book);
   return {};
 }

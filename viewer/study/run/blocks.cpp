@@ -35,7 +35,7 @@ analysis::WhereNextRequest whereNextRequest(const RunContext& context, const std
 
 std::string blocksKey(const RunContext& context, const Book& book, const std::string& facts_key) {
   const auto& study = context.study;
-  std::vector<std::string> fields = {book.key, facts_key, std::to_string(study.seed), std::to_string(study.top_k), std::to_string(study.service_interval_days)};
+  std::vector<std::string> fields = {book.key, facts_key, std::to_string(study.seed), std::to_string(study.service_interval_days)};
   const auto& outings = study.outings;
   for (const double number : {study.level, study.half_life_days, outings.hours, outings.minutes_per_door, outings.minutes_per_visit, outings.walking_kmh,
                               outings.driving_kmh, outings.start_lon_lat ? outings.start_lon_lat->x : kNan, outings.start_lon_lat ? outings.start_lon_lat->y : kNan}) {

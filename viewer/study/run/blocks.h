@@ -8,7 +8,7 @@ namespace leeward::study {
 
 /// What the study file asks of the ranking.
 analysis::WhereNextRequest whereNextRequest(const RunContext& context, const std::vector<double>& need);
-/// The key of everything that the blocks layer depends on.
+/// The key of everything that the blocks layer depends on, but for the size of the top.
 std::string blocksKey(const RunContext& context, const Book& book, const std::string& facts_key);
 /// Columns as Findings::blocks says, in the order of the blocks layer.
 Layer blocksLayer(const Layer& blocks, const BlockFacts& facts, const analysis::WhereNext& where_next);
