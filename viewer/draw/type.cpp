@@ -45,13 +45,16 @@ double layOut(QTextLayout& layout, double width, double leading, Align align) {
 
 }  // namespace
 
-PaintingApplication::PaintingApplication() {
-  QHashSeed::setDeterministicGlobalSeed();
-  if (QCoreApplication::instance() != nullptr) return;
-  // Qt's notes on desktop services that paper doesn't need would only puzzle a reader of the command's messages.
+void quietQt() {
   qInstallMessageHandler([](QtMsgType type, const QMessageLogContext&, const QString& message) {
     if (type == QtCriticalMsg || type == QtFatalMsg) std::fprintf(stderr, "%s\n", qPrintable(message));
   });
+}
+
+PaintingApplication::PaintingApplication() {
+  QHashSeed::setDeterministicGlobalSeed();
+  if (QCoreApplication::instance() != nullptr) return;
+  quietQt();
   static char name[] = "leeward", option[] = "-platform", platform[] = "offscreen";
   static char* arguments[] = {name, option, platform, nullptr};
   static int count = 3;

@@ -35,6 +35,9 @@ inline constexpr Style kSmallStrong{8, Face::Semibold};
 inline constexpr Style kFoot{6.8, Face::Regular};
 inline constexpr Style kMapLabel{6.5, Face::Regular};
 
+/// Qt's notes on desktop services would only puzzle a reader of the program's messages: only what is grave is shown.
+void quietQt();
+
 /// Makes sure that Qt can paint without a screen: starts a QGuiApplication on the offscreen platform if the process has
 /// no application yet, and fixes Qt's hash seed so that the same input gives the same bytes. Make one in main(), keep it.
 class PaintingApplication {

@@ -15,7 +15,7 @@
 namespace leeward::sheets {
 namespace {
 
-constexpr std::size_t kBlocksShown = 6;   // what a page holds, with their reasons
+constexpr std::size_t kBlocksShown = 5;   // what a page holds, with their reasons
 constexpr std::size_t kPeriodsShown = 4;  // the workbook has them all
 
 QString words(const std::string& text) { return QString::fromStdString(text); }

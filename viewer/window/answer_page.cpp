@@ -1,6 +1,7 @@
 #include "viewer/window/answer_page.h"
 
 #include <QButtonGroup>
+#include <QGridLayout>
 #include <QItemSelectionModel>
 #include <QLabel>
 #include <QListView>
@@ -82,21 +83,23 @@ AnswerPage::AnswerPage(QWidget* parent)
 }
 
 void AnswerPage::buildQuestions() {
-  auto* row = new QHBoxLayout;
-  row->setSpacing(2 * kGrid);
+  constexpr int kColumns = 3;
+  auto* grid = new QGridLayout;
+  grid->setHorizontalSpacing(2 * kGrid);
+  grid->setVerticalSpacing(0);
   for (const auto question : draw::questions()) {
     auto* button = new QPushButton(shortName(question));
     button->setObjectName("question");
-    button->setFont(fontFor(Text::Small));
+    button->setFont(fontFor(Text::Body));
     button->setCheckable(true);
     button->setAccessibleName(draw::questionTitle(question));
     button->setToolTip(draw::questionTitle(question));
     button->setChecked(question == question_);
     questions_->addButton(button, static_cast<int>(question));
-    row->addWidget(button);
+    const int at = static_cast<int>(questions_->buttons().size()) - 1;
+    grid->addWidget(button, at / kColumns, at % kColumns);
   }
-  row->addStretch(1);
-  static_cast<QVBoxLayout*>(layout())->addLayout(row);
+  static_cast<QVBoxLayout*>(layout())->addLayout(grid);
   connect(questions_, &QButtonGroup::idClicked, this, [this](int id) { chooseQuestion(static_cast<draw::Question>(id)); });
 }
 

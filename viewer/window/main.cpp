@@ -7,6 +7,7 @@
 #include "viewer/window/workbench.h"
 
 int main(int argc, char** argv) {
+  leeward::draw::quietQt();
   QApplication application(argc, argv);
   std::setlocale(LC_NUMERIC, "C");  // numbers are written one way whatever the desktop's language
   QApplication::setApplicationName("Leeward");

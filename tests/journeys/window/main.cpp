@@ -1,0 +1,13 @@
+#include <QApplication>
+#include <gtest/gtest.h>
+
+#include "viewer/draw/type.h"
+#include "viewer/window/style.h"
+
+int main(int argc, char** argv) {
+  testing::InitGoogleTest(&argc, argv);
+  leeward::draw::quietQt();
+  QApplication application(argc, argv);
+  leeward::window::applyStyle(application);
+  return RUN_ALL_TESTS();
+}
