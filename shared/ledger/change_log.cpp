@@ -26,8 +26,10 @@ Result<void> ChangeLog::write(Entity entity, std::string_view row_id, std::strin
   const std::string id = newUuid();
   insert_.bind(1, std::string_view(id)).bind(2, std::string_view(at_)).bind(3, std::string_view(tableName(entity)));
   insert_.bind(4, row_id).bind(5, action).bind(6, static_cast<std::int64_t>(count));
-  if (before) insert_.bind(7, *before);
-  else insert_.bindNull(7);
+  if (before)
+    insert_.bind(7, *before);
+  else
+    insert_.bindNull(7);
   return insert_.run();
 }
 
@@ -35,7 +37,9 @@ Result<void> ChangeLog::imported(Entity entity, std::string_view import_id, std:
   return write(entity, import_id, "import", count, std::nullopt);
 }
 
-Result<void> ChangeLog::inserted(Entity entity, std::string_view row_id) { return write(entity, row_id, "insert", 1, std::nullopt); }
+Result<void> ChangeLog::inserted(Entity entity, std::string_view row_id) {
+  return write(entity, row_id, "insert", 1, std::nullopt);
+}
 
 Result<void> ChangeLog::updated(Entity entity, std::string_view row_id, std::string_view before) {
   return write(entity, row_id, "update", 1, before);
@@ -60,9 +64,15 @@ void RowAsJson::add(const Field& field, const Statement& row, int column) {
     return;
   }
   switch (field.kind) {
-    case Column::Kind::Text: value = std::string(row.text(column)); break;
-    case Column::Kind::Integer: value = row.integer(column); break;
-    case Column::Kind::Real: value = row.real(column); break;
+    case Column::Kind::Text:
+      value = std::string(row.text(column));
+      break;
+    case Column::Kind::Integer:
+      value = row.integer(column);
+      break;
+    case Column::Kind::Real:
+      value = row.real(column);
+      break;
   }
 }
 

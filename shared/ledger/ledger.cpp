@@ -25,7 +25,8 @@ Problem notALedger(const fs::path& file, std::string what) {
 Result<void> checkHeader(const fs::path& file) {
   std::error_code error;
   const auto status = fs::status(file, error);
-  if (!fs::exists(status)) return Problem{ProblemCode::NotFound, "there is no ledger", file.string(), "Check the folder, or make a study with new"};
+  if (!fs::exists(status))
+    return Problem{ProblemCode::NotFound, "there is no ledger", file.string(), "Check the folder, or make a study with new"};
   if (!fs::is_regular_file(status)) return notALedger(file, "this is no file");
   std::array<char, 100> header{};
   std::ifstream in(file, std::ios::binary);
@@ -75,8 +76,10 @@ Result<void> accept(Database& database) {
   LEEWARD_TRY(quickCheck(database));
   LEEWARD_ASSIGN(version, database.number("PRAGMA user_version"));
   if (version.value_or(0) > ledger::newestVersion()) {
-    return Problem{ProblemCode::Unsupported, fmt::format("a newer Leeward wrote this ledger (its version is {}, ours {})", *version, ledger::newestVersion()),
-                   database.file().string(), "Install the newer version"};
+    return Problem{
+        ProblemCode::Unsupported,
+        fmt::format("a newer Leeward wrote this ledger (its version is {}, ours {})", *version, ledger::newestVersion()),
+        database.file().string(), "Install the newer version"};
   }
   if (version.value_or(0) < 1) return notALedger(database.file(), "the ledger was never finished");
   if (*version < ledger::newestVersion()) {
@@ -87,21 +90,21 @@ Result<void> accept(Database& database) {
   return {};
 }
 
-/// SQLite answers "busy" at once where two connections change the journal's kind at the same moment.
-Result<void> enterWal(const Database& database) {
-  LEEWARD_TRY(database.run("PRAGMA journal_mode=WAL"));
-  return {};
-}
-
 void addValue(Column& column, const Field& field, const ledger::Statement& row, int at) {
   if (row.isNull(at)) {
     column.addMissing();
     return;
   }
   switch (field.kind) {
-    case Column::Kind::Text: column.addText(row.text(at)); break;
-    case Column::Kind::Integer: column.addInteger(row.integer(at)); break;
-    case Column::Kind::Real: column.addReal(row.real(at)); break;
+    case Column::Kind::Text:
+      column.addText(row.text(at));
+      break;
+    case Column::Kind::Integer:
+      column.addInteger(row.integer(at));
+      break;
+    case Column::Kind::Real:
+      column.addReal(row.real(at));
+      break;
   }
 }
 
@@ -121,7 +124,8 @@ Ledger::~Ledger() { (void)close(); }
 Result<Ledger> Ledger::create(const fs::path& file) {
   std::error_code error;
   if (fs::exists(fs::symlink_status(file, error))) {
-    return Problem{ProblemCode::AlreadyExists, "there is a file of this name already", file.string(), "Choose another folder, or open the ledger"};
+    return Problem{ProblemCode::AlreadyExists, "there is a file of this name already", file.string(),
+                   "Choose another folder, or open the ledger"};
   }
   LEEWARD_TRY(writeBeside(file, makeIn, true));
   return open(file);
@@ -133,7 +137,7 @@ Result<Ledger> Ledger::open(const fs::path& file) {
   std::error_code ignored;
   fs::permissions(file, fs::perms::owner_read | fs::perms::owner_write, ignored);
   LEEWARD_ASSIGN(database, Database::open(file, Database::Access::ReadWrite));
-  LEEWARD_TRY(enterWal(database));
+  LEEWARD_TRY(database.run("PRAGMA journal_mode=WAL"));
   LEEWARD_TRY(accept(database));
   return Ledger(std::make_unique<Store>(std::move(database)));
 }
@@ -176,8 +180,10 @@ Result<Table> Ledger::read(Entity entity) const {
       }
       const auto point = ledger::toPoint(select.blob(at));
       for (const double value : {point ? point->lon : 0.0, point ? point->lat : 0.0}) {
-        if (point) columns[column++].addReal(value);
-        else columns[column++].addMissing();
+        if (point)
+          columns[column++].addReal(value);
+        else
+          columns[column++].addMissing();
       }
     }
   }
@@ -207,7 +213,8 @@ Result<void> Ledger::setSetting(const std::string& name, const std::string& valu
 Result<std::string> Ledger::stateKey() const {
   LEEWARD_ASSIGN(database, Store::of(store_));
   // The last line's id is random, so that two copies that went on differently never share a key.
-  LEEWARD_ASSIGN(last, database->prepare("SELECT sequence, id FROM change_log WHERE table_name <> 'outputs' ORDER BY sequence DESC LIMIT 1"));
+  LEEWARD_ASSIGN(last, database->prepare(
+                           "SELECT sequence, id FROM change_log WHERE table_name <> 'outputs' ORDER BY sequence DESC LIMIT 1"));
   LEEWARD_ASSIGN(found, last.step());
   return sha256Hex(found ? fmt::format("{} {}", last.integer(0), last.text(1)) : "nothing yet");
 }

@@ -18,8 +18,10 @@ bool mayInsert(Entity entity) {
     case Entity::Placements:
     case Entity::Animals:
     case Entity::Decisions:
-    case Entity::Outputs: return true;
-    default: return false;
+    case Entity::Outputs:
+      return true;
+    default:
+      return false;
   }
 }
 
@@ -29,7 +31,8 @@ Result<void> mayUpdate(Entity entity, const Table& rows) {
   for (const auto& column : rows.columns()) {
     const std::string& name = column.name();
     if (linked && (name == "id" || name == "placement_id" || name == "premises_id" || name == "animal_id")) continue;
-    return Problem{ProblemCode::Internal, fmt::format("column {} is not for put()", name), fmt::format("table {}", tableName(entity)), ""};
+    return Problem{ProblemCode::Internal, fmt::format("column {} is not for put()", name),
+                   fmt::format("table {}", tableName(entity)), ""};
   }
   return {};
 }
@@ -47,7 +50,8 @@ Result<void> putTable(const ledger::Database& database, Entity entity, const Tab
     LEEWARD_ASSIGN(found, writer.update(id, row, log));
     if (found != RowWriter::Found::Absent) continue;
     if (!mayInsert(entity)) {
-      return Problem{ProblemCode::NotFound, fmt::format("the ledger has no row {}", id), fmt::format("table {}", tableName(entity)), ""};
+      return Problem{ProblemCode::NotFound, fmt::format("the ledger has no row {}", id),
+                     fmt::format("table {}", tableName(entity)), ""};
     }
     LEEWARD_TRY(writer.insert(row));
     LEEWARD_TRY(log.inserted(entity, id));

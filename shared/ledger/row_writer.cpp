@@ -51,7 +51,8 @@ Result<std::vector<RowWriter::Source>> RowWriter::match(const Database& database
     sources.push_back({.field = *field, .value = &column, .lat = nullptr, .fixed = {}});
   }
   if (position && exactly(rows, "lat") && !exactly(rows, "lon")) return wrongColumn(entity, "lat", "stands without lon");
-  if (import_id) sources.push_back({.field = *findField(fields, "import_id"), .value = nullptr, .lat = nullptr, .fixed = *import_id});
+  if (import_id)
+    sources.push_back({.field = *findField(fields, "import_id"), .value = nullptr, .lat = nullptr, .fixed = *import_id});
   return sources;
 }
 
@@ -64,7 +65,8 @@ Result<RowWriter> RowWriter::make(const Database& database, Entity entity, const
   std::vector<std::string> compares;
   for (std::size_t i = 0; i < sources.size(); ++i) {
     const Field& field = sources[i].field;
-    const std::string value = field.fallback.empty() ? fmt::format("?{}", i + 1) : fmt::format("coalesce(?{}, {})", i + 1, field.fallback);
+    const std::string value =
+        field.fallback.empty() ? fmt::format("?{}", i + 1) : fmt::format("coalesce(?{}, {})", i + 1, field.fallback);
     const std::string name = fmt::format("\"{}\"", field.name);
     names.push_back(name);
     values.push_back(value);
@@ -77,7 +79,8 @@ Result<RowWriter> RowWriter::make(const Database& database, Entity entity, const
     compares.emplace_back("1");
   }
   const char* table = tableName(entity);
-  LEEWARD_ASSIGN(insert, database.prepare(fmt::format("INSERT INTO {} ({}) VALUES ({})", table, join(names, ", "), join(values, ", "))));
+  LEEWARD_ASSIGN(insert,
+                 database.prepare(fmt::format("INSERT INTO {} ({}) VALUES ({})", table, join(names, ", "), join(values, ", "))));
   LEEWARD_ASSIGN(compare, database.prepare(fmt::format("SELECT {} FROM {} WHERE id = ?1", join(compares, ", "), table)));
   LEEWARD_ASSIGN(update, database.prepare(fmt::format("UPDATE {} SET {} WHERE id = ?1", table, join(sets, ", "))));
   return RowWriter(entity, rows, std::move(sources), std::move(insert), std::move(compare), std::move(update));
@@ -105,8 +108,10 @@ Result<void> RowWriter::bind(Statement& statement, std::size_t row, std::string_
       if (lon.has_value() != lat.has_value() || (lon && !(std::abs(*lon) <= 180 && std::abs(*lat) <= 90))) {
         return Problem{ProblemCode::Internal, "lon and lat are no place on earth", "", ""};
       }
-      if (lon) statement.bind(parameter, Point{*lon, *lat});
-      else statement.bindNull(parameter);
+      if (lon)
+        statement.bind(parameter, Point{*lon, *lat});
+      else
+        statement.bindNull(parameter);
     } else if (!look_id.empty() && source.field.name == "look_id") {
       statement.bind(parameter, look_id);
     } else {

@@ -37,7 +37,11 @@ class RowWriter {
     std::string_view fixed;
   };
   RowWriter(Entity entity, const Table& rows, std::vector<Source> sources, Statement insert, Statement compare, Statement update)
-      : entity_(entity), rows_(&rows), sources_(std::move(sources)), insert_(std::move(insert)), compare_(std::move(compare)),
+      : entity_(entity),
+        rows_(&rows),
+        sources_(std::move(sources)),
+        insert_(std::move(insert)),
+        compare_(std::move(compare)),
         update_(std::move(update)) {}
   static Result<std::vector<Source>> match(const Database& database, Entity entity, const Table& rows,
                                            std::optional<std::string_view> import_id);

@@ -6,22 +6,38 @@ namespace leeward {
 
 const char* tableName(Entity entity) {
   switch (entity) {
-    case Entity::Imports: return "imports";
-    case Entity::RefusedRows: return "refused_rows";
-    case Entity::Premises: return "premises";
-    case Entity::Placements: return "placements";
-    case Entity::Looks: return "looks";
-    case Entity::Permissions: return "permissions";
-    case Entity::Animals: return "animals";
-    case Entity::Visits: return "visits";
-    case Entity::Checks: return "checks";
-    case Entity::Services: return "services";
-    case Entity::Treatments: return "treatments";
-    case Entity::Outcomes: return "outcomes";
-    case Entity::Referrals: return "referrals";
-    case Entity::Sightings: return "sightings";
-    case Entity::Decisions: return "decisions";
-    case Entity::Outputs: return "outputs";
+    case Entity::Imports:
+      return "imports";
+    case Entity::RefusedRows:
+      return "refused_rows";
+    case Entity::Premises:
+      return "premises";
+    case Entity::Placements:
+      return "placements";
+    case Entity::Looks:
+      return "looks";
+    case Entity::Permissions:
+      return "permissions";
+    case Entity::Animals:
+      return "animals";
+    case Entity::Visits:
+      return "visits";
+    case Entity::Checks:
+      return "checks";
+    case Entity::Services:
+      return "services";
+    case Entity::Treatments:
+      return "treatments";
+    case Entity::Outcomes:
+      return "outcomes";
+    case Entity::Referrals:
+      return "referrals";
+    case Entity::Sightings:
+      return "sightings";
+    case Entity::Decisions:
+      return "decisions";
+    case Entity::Outputs:
+      return "outputs";
   }
   return "";
 }
@@ -44,10 +60,10 @@ Result<void> migrate(const Database& database, int from_version) {
 }
 
 const std::vector<Entity>& allEntities() {
-  static const std::vector<Entity> all = {
-      Entity::Imports,  Entity::RefusedRows, Entity::Premises,   Entity::Placements, Entity::Looks,     Entity::Permissions,
-      Entity::Animals,  Entity::Visits,      Entity::Checks,     Entity::Services,   Entity::Treatments, Entity::Outcomes,
-      Entity::Referrals, Entity::Sightings,  Entity::Decisions,  Entity::Outputs};
+  static const std::vector<Entity> all = {Entity::Imports,   Entity::RefusedRows, Entity::Premises,   Entity::Placements,
+                                          Entity::Looks,     Entity::Permissions, Entity::Animals,    Entity::Visits,
+                                          Entity::Checks,    Entity::Services,    Entity::Treatments, Entity::Outcomes,
+                                          Entity::Referrals, Entity::Sightings,   Entity::Decisions,  Entity::Outputs};
   return all;
 }
 
@@ -55,12 +71,16 @@ Parents parentsOf(Entity entity) {
   switch (entity) {
     case Entity::Permissions:
     case Entity::Visits:
-    case Entity::Referrals: return {.look = true, .visit = false};
+    case Entity::Referrals:
+      return {.look = true, .visit = false};
     case Entity::Checks:
     case Entity::Treatments:
-    case Entity::Outcomes: return {.look = false, .visit = true};
-    case Entity::Services: return {.look = true, .visit = true};
-    default: return {};
+    case Entity::Outcomes:
+      return {.look = false, .visit = true};
+    case Entity::Services:
+      return {.look = true, .visit = true};
+    default:
+      return {};
   }
 }
 

@@ -17,14 +17,17 @@ constexpr std::size_t kBoxAt = 6;
 constexpr std::size_t kTypeAt = 39;
 constexpr std::size_t kPointAt = 43;
 
-int hasFailed(void*, int count, char** values, char**) { return count > 0 && values[0] && std::strcmp(values[0], "0") == 0 ? 1 : 0; }
+int hasFailed(void*, int count, char** values, char**) {
+  return count > 0 && values[0] && std::strcmp(values[0], "0") == 0 ? 1 : 0;
+}
 
 }  // namespace
 
 std::array<unsigned char, 60> toBlob(Point point) {
   std::array<unsigned char, 60> blob{0x00, 0x01, 0xE6, 0x10};  // 4326 = 0x10E6
   const std::array<double, 2> place{point.lon, point.lat};
-  for (const std::size_t at : {kBoxAt, kBoxAt + sizeof place, kPointAt}) std::memcpy(blob.data() + at, place.data(), sizeof place);
+  for (const std::size_t at : {kBoxAt, kBoxAt + sizeof place, kPointAt})
+    std::memcpy(blob.data() + at, place.data(), sizeof place);
   blob[38] = 0x7C;
   blob[kTypeAt] = 1;
   blob[59] = 0xFE;
@@ -112,9 +115,12 @@ Statement& Statement::bindNull(int parameter) {
 Statement& Statement::bind(int parameter, const Column& column, std::size_t row) {
   if (column.isMissing(row)) return bindNull(parameter);
   switch (column.kind()) {
-    case Column::Kind::Text: return bind(parameter, column.textAt(row));
-    case Column::Kind::Integer: return bind(parameter, *column.asInteger(row));
-    case Column::Kind::Real: return bind(parameter, *column.asReal(row));
+    case Column::Kind::Text:
+      return bind(parameter, column.textAt(row));
+    case Column::Kind::Integer:
+      return bind(parameter, *column.asInteger(row));
+    case Column::Kind::Real:
+      return bind(parameter, *column.asReal(row));
   }
   return *this;
 }
@@ -156,8 +162,8 @@ std::span<const unsigned char> Statement::blob(int column) const {
 }
 
 Result<Database> Database::open(const std::filesystem::path& file, Access access) {
-  const int flags = SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE |
-                    (access == Access::ReadOnly ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE);
+  const int flags =
+      SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE | (access == Access::ReadOnly ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE);
   sqlite3* connection = nullptr;
   const int code = sqlite3_open_v2(file.c_str(), &connection, flags, nullptr);
   Database database(connection, file);  // a failed open leaves a connection to close as well
@@ -168,8 +174,9 @@ Result<Database> Database::open(const std::filesystem::path& file, Access access
   }
   sqlite3_db_config(connection, SQLITE_DBCONFIG_DEFENSIVE, 1, nullptr);
   // temp_store: clients' data must not reach the system's temporary folder.
-  LEEWARD_TRY(database.run("PRAGMA foreign_keys=ON; PRAGMA synchronous=FULL; PRAGMA cell_size_check=ON; PRAGMA mmap_size=0;"
-                           "PRAGMA temp_store=MEMORY; PRAGMA cache_size=-65536;"));
+  LEEWARD_TRY(
+      database.run("PRAGMA foreign_keys=ON; PRAGMA synchronous=FULL; PRAGMA cell_size_check=ON; PRAGMA mmap_size=0;"
+                   "PRAGMA temp_store=MEMORY; PRAGMA cache_size=-65536;"));
   return database;
 }
 
@@ -219,8 +226,8 @@ Result<void> Database::run(const std::string& sql, bool checked) const {
 
 Result<Statement> Database::prepare(const std::string& sql) const {
   sqlite3_stmt* statement = nullptr;
-  const int code = sqlite3_prepare_v3(connection_, sql.c_str(), static_cast<int>(sql.size()), SQLITE_PREPARE_PERSISTENT,
-                                      &statement, nullptr);
+  const int code =
+      sqlite3_prepare_v3(connection_, sql.c_str(), static_cast<int>(sql.size()), SQLITE_PREPARE_PERSISTENT, &statement, nullptr);
   if (code != SQLITE_OK) return problemOf(connection_, code);
   return Statement(connection_, statement);
 }

@@ -16,7 +16,8 @@ struct sqlite3_stmt;
 
 namespace leeward::ledger {
 
-/// A place in EPSG:4326 and the 60 bytes that SpatiaLite stores for it (little endian: start, SRID, bounding box, type, point, end).
+/// A place in EPSG:4326 and the 60 bytes that SpatiaLite stores for it (little endian: start, SRID, bounding box, type, point,
+/// end).
 struct Point {
   double lon = 0;
   double lat = 0;

@@ -98,8 +98,9 @@ class Taking {
 
  private:
   Result<void> writeImport() {
-    LEEWARD_ASSIGN(insert, database_->prepare("INSERT INTO imports (id, kind, file_name, sha256, imported_at, columns, rows_read, rows_kept, "
-                                              "rows_known, rows_refused, remarks) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 0, ?9, ?10)"));
+    LEEWARD_ASSIGN(insert, database_->prepare(
+                               "INSERT INTO imports (id, kind, file_name, sha256, imported_at, columns, rows_read, rows_kept, "
+                               "rows_known, rows_refused, remarks) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 0, ?9, ?10)"));
     const std::string at = ledger::nowIso();
     const std::string remarks = join(batch_->report.remarks, "\n");
     insert.bind(1, std::string_view(taken_.import_id)).bind(2, std::string_view(batch_->kind));
@@ -125,7 +126,9 @@ class Taking {
       const std::string id = newUuid();
       insert.bind(1, std::string_view(id)).bind(2, std::string_view(taken_.import_id));
       insert.bind(3, static_cast<std::int64_t>(refused.line)).bind(4, std::string_view(refused.column));
-      insert.bind(5, std::string_view(refused.value)).bind(6, std::string_view(refused.reason)).bind(7, std::string_view(refused.row));
+      insert.bind(5, std::string_view(refused.value))
+          .bind(6, std::string_view(refused.reason))
+          .bind(7, std::string_view(refused.row));
       LEEWARD_TRY(insert.run());
     }
     return log_.imported(Entity::RefusedRows, taken_.import_id, batch_->report.refused.size());
@@ -134,7 +137,8 @@ class Taking {
   /// Looks or sightings: new ones go in, known ones stay, changed ones keep their id in the ledger.
   Result<void> takeKeyed(Entity entity, const Table& rows) {
     LEEWARD_ASSIGN(writer, RowWriter::make(*database_, entity, rows, taken_.import_id));
-    LEEWARD_ASSIGN(find, database_->prepare(fmt::format("SELECT id, content_hash, import_id FROM {} WHERE source_key = ?1", tableName(entity))));
+    LEEWARD_ASSIGN(find, database_->prepare(
+                             fmt::format("SELECT id, content_hash, import_id FROM {} WHERE source_key = ?1", tableName(entity))));
     std::optional<ChildRemover> remover;
     std::uint64_t added = 0;
     for (std::size_t row = 0; row < rows.rows(); ++row) {
@@ -155,8 +159,9 @@ class Taking {
         continue;
       }
       if (of_this_batch) {
-        return Problem{ProblemCode::Internal, fmt::format("two rows of the batch have the source_key {} but not the same content",
-                                                          writer.textOf("source_key", row)),
+        return Problem{ProblemCode::Internal,
+                       fmt::format("two rows of the batch have the source_key {} but not the same content",
+                                   writer.textOf("source_key", row)),
                        fmt::format("table {}, row {}", tableName(entity), row + 1), ""};
       }
       LEEWARD_TRY(writer.update(id, row, log_));
@@ -214,7 +219,8 @@ class Taking {
 
 /// The same file read in the same way.
 Result<std::optional<std::string>> earlierImport(const Database& database, const ImportBatch& batch) {
-  LEEWARD_ASSIGN(find, database.prepare("SELECT id FROM imports WHERE sha256 = ?1 AND kind = ?2 AND columns = ?3 ORDER BY id LIMIT 1"));
+  LEEWARD_ASSIGN(find,
+                 database.prepare("SELECT id FROM imports WHERE sha256 = ?1 AND kind = ?2 AND columns = ?3 ORDER BY id LIMIT 1"));
   find.bind(1, std::string_view(batch.sha256)).bind(2, std::string_view(batch.kind)).bind(3, std::string_view(batch.columns));
   LEEWARD_ASSIGN(found, find.step());
   return found ? std::optional(std::string(find.text(0))) : std::nullopt;

@@ -33,9 +33,11 @@ Result<void> mayReplace(const fs::path& file, const fs::path& own, const std::st
   std::error_code error;
   if (!fs::exists(fs::symlink_status(file, error))) return {};
   if (fs::equivalent(file, own, error)) {
-    return Problem{ProblemCode::InvalidArgument, "the backup would replace the ledger itself", file.string(), "Name another file"};
+    return Problem{ProblemCode::InvalidArgument, "the backup would replace the ledger itself", file.string(),
+                   "Name another file"};
   }
-  const Problem theirs{ProblemCode::AlreadyExists, "there is a file of this name, and it is no backup of this study", file.string(), "Name another file"};
+  const Problem theirs{ProblemCode::AlreadyExists, "there is a file of this name, and it is no backup of this study",
+                       file.string(), "Name another file"};
   auto earlier = Database::open(file, Database::Access::ReadOnly);
   if (!earlier) return theirs;
   auto read = earlier->prepare("SELECT 1 FROM settings WHERE name = 'study_id' AND value = ?1");

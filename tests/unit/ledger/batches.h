@@ -14,7 +14,8 @@ inline Column texts(const std::string& name, const std::vector<std::string>& val
 
 /// `count` looks, each with one animal that was met, its check as found and a straw bale; `version` varies the content.
 inline ImportBatch visitsBatch(std::size_t count, const std::string& file, int version = 1, std::size_t first = 0) {
-  std::vector<std::string> looks, keys, hashes, dates, kinds, whys, results, notes, visits, checks, services, names, items, found, bale;
+  std::vector<std::string> looks, keys, hashes, dates, kinds, whys, results, notes, visits, checks, services, names, items, found,
+      bale;
   std::vector<double> lons, lats;
   std::vector<std::int64_t> ordinals;
   for (std::size_t i = first; i < first + count; ++i) {
@@ -37,12 +38,13 @@ inline ImportBatch visitsBatch(std::size_t count, const std::string& file, int v
     found.emplace_back("found");
     bale.emplace_back("straw");
   }
-  ImportBatch batch{.kind = "visits", .file_name = file, .sha256 = sha256Hex(file), .columns = "date=Date", .report = {}, .rows = {}};
+  ImportBatch batch{
+      .kind = "visits", .file_name = file, .sha256 = sha256Hex(file), .columns = "date=Date", .report = {}, .rows = {}};
   batch.report.file = file;
   batch.report.read = batch.report.kept = count;
   auto& look_rows = batch.rows[Entity::Looks];
-  for (auto& column : {texts("id", looks), texts("source_key", keys), texts("content_hash", hashes), texts("date", dates), texts("look", kinds),
-                       texts("why_here", whys), texts("door_result", results), texts("notes", notes)}) {
+  for (auto& column : {texts("id", looks), texts("source_key", keys), texts("content_hash", hashes), texts("date", dates),
+                       texts("look", kinds), texts("why_here", whys), texts("door_result", results), texts("notes", notes)}) {
     look_rows.add(column);
   }
   look_rows.add(Column::reals("lon", lons));
@@ -53,9 +55,11 @@ inline ImportBatch visitsBatch(std::size_t count, const std::string& file, int v
   visit_rows.add(Column::integers("ordinal", ordinals));
   visit_rows.add(texts("name", names));
   auto& check_rows = batch.rows[Entity::Checks];
-  for (auto& column : {texts("id", checks), texts("visit_id", visits), texts("moment", found), texts("items", items)}) check_rows.add(column);
+  for (auto& column : {texts("id", checks), texts("visit_id", visits), texts("moment", found), texts("items", items)})
+    check_rows.add(column);
   auto& service_rows = batch.rows[Entity::Services];
-  for (auto& column : {texts("id", services), texts("look_id", looks), texts("visit_id", visits), texts("item", bale)}) service_rows.add(column);
+  for (auto& column : {texts("id", services), texts("look_id", looks), texts("visit_id", visits), texts("item", bale)})
+    service_rows.add(column);
   return batch;
 }
 

@@ -11,7 +11,8 @@
 
 namespace leeward::test {
 
-/// The rows of a query on a file, columns joined by '|', NULL as "NULL", by plain SQLite (with SpatiaLite's functions if asked for).
+/// The rows of a query on a file, columns joined by '|', NULL as "NULL", by plain SQLite (with SpatiaLite's functions if asked
+/// for).
 std::vector<std::string> query(const std::filesystem::path& file, const std::string& sql, bool spatial = false);
 
 unsigned modeOf(const std::filesystem::path& file);

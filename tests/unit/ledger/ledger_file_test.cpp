@@ -60,7 +60,8 @@ class FileSizeLimit {
 
 TEST_F(LedgerFileTest, WhatIsNoLedgerIsRefused) {
   EXPECT_EQ(codeOfOpening(), ProblemCode::NotFound);
-  for (const std::string& content : {std::string(), std::string("date,address\n"), randomBytes(5000), "SQLite format 3" + std::string(200, '\0')}) {
+  for (const std::string& content :
+       {std::string(), std::string("date,address\n"), randomBytes(5000), "SQLite format 3" + std::string(200, '\0')}) {
     EXPECT_OK(writeFile(file(), content));
     EXPECT_EQ(codeOfOpening(), ProblemCode::BadData);
   }
@@ -135,7 +136,8 @@ TEST_F(LedgerFileTest, AFolderThatMayNotBeWrittenIsAProblem) {
   const bool root = ::geteuid() == 0;  // root may write anywhere
   constexpr uid_t kNobody = 65534;
   if (root) {
-    for (const auto& path : {folder_.path(), closed, closed / "ledger.sqlite"}) ASSERT_EQ(::chown(path.c_str(), kNobody, static_cast<gid_t>(-1)), 0);
+    for (const auto& path : {folder_.path(), closed, closed / "ledger.sqlite"})
+      ASSERT_EQ(::chown(path.c_str(), kNobody, static_cast<gid_t>(-1)), 0);
   }
   ASSERT_EQ(::chmod(closed.c_str(), 0500), 0);
   if (root) {
@@ -225,8 +227,10 @@ TEST_F(LedgerFileTest, EveryColumnCalledPrivateInTheSchemaIsListed) {
   EXPECT_GT(marked.size(), 25U);
   const auto listed = query(file(), "SELECT table_name || '.' || column_name FROM private_columns");
   EXPECT_EQ(marked, std::set<std::string>(listed.begin(), listed.end()));
-  EXPECT_THAT(query(file(), "SELECT table_name, column_name FROM private_columns p WHERE NOT EXISTS "
-                            "(SELECT 1 FROM pragma_table_info(p.table_name) WHERE name = p.column_name)"), testing::IsEmpty());
+  EXPECT_THAT(query(file(),
+                    "SELECT table_name, column_name FROM private_columns p WHERE NOT EXISTS "
+                    "(SELECT 1 FROM pragma_table_info(p.table_name) WHERE name = p.column_name)"),
+              testing::IsEmpty());
 }
 
 /// Runs the helper program, to be killed at its n-th write (0: not at all). Gives its status as waitpid() does.

@@ -177,15 +177,17 @@ TEST_F(LedgerTest, TheChangeLogIsShortForImportsAndWholeForChanges) {
   Ledger ledger = make();
   take(ledger, visitsBatch(5, "a.csv"));
   EXPECT_EQ(query(file(), "SELECT table_name, action, count, before FROM change_log ORDER BY sequence"),
-            (std::vector<std::string>{"imports|insert|1|NULL", "looks|import|5|NULL", "visits|import|5|NULL", "checks|import|5|NULL",
-                                      "services|import|5|NULL"}));
+            (std::vector<std::string>{"imports|insert|1|NULL", "looks|import|5|NULL", "visits|import|5|NULL",
+                                      "checks|import|5|NULL", "services|import|5|NULL"}));
   const std::string visit = at(read(ledger, Entity::Visits), "id", 1);
   const std::string look = at(read(ledger, Entity::Looks), "id", 1);
   take(ledger, visitsBatch(1, "b.csv", 2, 1));
-  const auto updated = query(file(), "SELECT row_id, before ->> 'notes', before ->> 'date' FROM change_log WHERE action = 'update'");
+  const auto updated =
+      query(file(), "SELECT row_id, before ->> 'notes', before ->> 'date' FROM change_log WHERE action = 'update'");
   EXPECT_EQ(updated, (std::vector<std::string>{look + "|gate sticks, version 1|NULL"})) << "only what changed is kept";
-  const auto deleted = query(file(), "SELECT table_name, before ->> 'id' = row_id, before ->> 'name' FROM change_log "
-                                     "WHERE action = 'delete' ORDER BY sequence");
+  const auto deleted = query(file(),
+                             "SELECT table_name, before ->> 'id' = row_id, before ->> 'name' FROM change_log "
+                             "WHERE action = 'delete' ORDER BY sequence");
   EXPECT_EQ(deleted, (std::vector<std::string>{"services|1|NULL", "checks|1|NULL", "visits|1|Dog 1"}));
   EXPECT_EQ(query(file(), "SELECT count(*) FROM change_log WHERE action = 'delete' AND row_id = '" + visit + "'").front(), "1");
 }
@@ -195,7 +197,8 @@ TEST_F(LedgerTest, PutLogsTheFormerPosition) {
   const std::string id = newUuid();
   put(ledger, Entity::Premises, premises(id, "1 Elm Street", 5, -71.123456789012345));
   put(ledger, Entity::Premises, premises(id, "1 Elm Street", 5, -71.25));
-  EXPECT_EQ(query(file(), "SELECT before FROM change_log WHERE action = 'update'").front(), "{\"position\":[-71.12345678901235,42.5]}");
+  EXPECT_EQ(query(file(), "SELECT before FROM change_log WHERE action = 'update'").front(),
+            "{\"position\":[-71.12345678901235,42.5]}");
 }
 
 TEST_F(LedgerTest, LinksOfLooksAreSetAndOtherColumnsOfTheirsAreNot) {
@@ -250,7 +253,11 @@ TEST_F(LedgerTest, AStopLeavesNothing) {
   Ledger ledger = make();
   const std::string key = stateKey(ledger);
   std::stop_source stop;
-  Progress progress([&](double, std::string_view message) { if (message == "writing visits") stop.request_stop(); }, stop.get_token(), 1);
+  Progress progress(
+      [&](double, std::string_view message) {
+        if (message == "writing visits") stop.request_stop();
+      },
+      stop.get_token(), 1);
   const auto taken = ledger.take(visitsBatch(3000, "a.csv"), progress);
   ASSERT_FALSE(taken.ok());
   EXPECT_EQ(taken.problem().code, ProblemCode::Cancelled);
@@ -265,8 +272,12 @@ TEST_F(LedgerTest, OutputsAndSettingsDoNotChangeTheStateKey) {
   const std::string key = stateKey(ledger);
   EXPECT_OK(ledger.setSetting("area", "north"));
   Table receipt;
-  for (const auto& [name, value] : std::vector<std::pair<std::string, std::string>>{{"id", newUuid()}, {"sha256", "0"}, {"file_name", "a.pdf"},
-                                    {"audience", "crew"}, {"made_at", "2025-01-01T00:00:00Z"}, {"receipt", "{}"}}) {
+  for (const auto& [name, value] : std::vector<std::pair<std::string, std::string>>{{"id", newUuid()},
+                                                                                    {"sha256", "0"},
+                                                                                    {"file_name", "a.pdf"},
+                                                                                    {"audience", "crew"},
+                                                                                    {"made_at", "2025-01-01T00:00:00Z"},
+                                                                                    {"receipt", "{}"}}) {
     receipt.add(Column::text(name, {value}));
   }
   put(ledger, Entity::Outputs, receipt);
