@@ -359,32 +359,6 @@ Result<CsvRead> readAs(const std::filesystem::path& file, bool as_windows_1252, 
   return read;
 }
 
-void appendField(std::string& out, std::string_view value) {
-  const bool edges = !value.empty() && (value.front() == ' ' || value.back() == ' ');
-  const auto is_plain = [](char c) { return c != ',' && c != '"' && c != '\n' && c != '\r'; };
-  if (!edges && std::ranges::all_of(value, is_plain)) {
-    out += value;
-    return;
-  }
-  out += '"';
-  for (const char c : value) {
-    if (c == '"') out += '"';
-    out += c;
-  }
-  out += '"';
-}
-
-void appendRow(std::string& out, const Table& table, std::size_t row) {
-  const std::size_t begin = out.size();
-  for (std::size_t i = 0; i < table.width(); ++i) {
-    if (i != 0) out += ',';
-    const Column& column = table.column(i);
-    if (column.kind() == Column::Kind::Text) appendField(out, column.textAt(row));
-    else out += column.asText(row);
-  }
-  if (out.size() == begin && table.width() == 1) out += "\"\"";  // else a reader takes it for a blank line
-}
-
 }  // namespace
 
 Result<CsvRead> readCsv(const std::filesystem::path& file, Progress& progress, std::size_t row_limit) {
@@ -398,32 +372,6 @@ Result<CsvRead> readCsv(const std::filesystem::path& file, Progress& progress, s
   auto read = readAs(file, false, row_limit, progress, not_utf8);
   if (not_utf8) read = readAs(file, true, row_limit, progress, not_utf8);
   return read;
-}
-
-std::string csvField(std::string_view value) {
-  std::string field;
-  appendField(field, value);
-  return field;
-}
-
-std::string csvRow(const Table& table, std::size_t row) {
-  std::string line;
-  appendRow(line, table, row);
-  return line;
-}
-
-std::string toCsv(const Table& table) {
-  std::string out;
-  for (std::size_t i = 0; i < table.width(); ++i) {
-    if (i != 0) out += ',';
-    appendField(out, table.column(i).name());
-  }
-  out += '\n';
-  for (std::size_t row = 0; row < table.rows(); ++row) {
-    appendRow(out, table, row);
-    out += '\n';
-  }
-  return out;
 }
 
 }  // namespace leeward

@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "../../unit/heart/town.h"
+#include "tests/unit/heart/town.h"
 #include "analysis/coverage/effort.h"
 #include "analysis/need/count_distribution.h"
 #include "analysis/need/rank.h"

@@ -6,7 +6,7 @@
 
 #include <numeric>
 
-#include "../../unit/heart/town.h"
+#include "tests/unit/heart/town.h"
 #include "analysis/need/where_next.h"
 
 namespace leeward::test {

@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "town.h"
+#include "tests/unit/heart/town.h"
 
 namespace leeward::test {
 

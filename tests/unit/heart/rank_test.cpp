@@ -5,7 +5,7 @@
 #include <numeric>
 
 #include "analysis/need/where_next.h"
-#include "town.h"
+#include "tests/unit/heart/town.h"
 
 namespace leeward::test {
 

@@ -4,7 +4,7 @@
 
 #include "analysis/need/where_next.h"
 #include "analysis/rounds/doors.h"
-#include "town.h"
+#include "tests/unit/heart/town.h"
 
 namespace leeward::test {
 

@@ -1,4 +1,4 @@
-#include "town.h"
+#include "tests/unit/heart/town.h"
 
 #include <algorithm>
 #include <cmath>

@@ -5,7 +5,7 @@
 #include <numeric>
 
 #include "analysis/need/count_distribution.h"
-#include "town.h"
+#include "tests/unit/heart/town.h"
 
 namespace leeward::test {
 

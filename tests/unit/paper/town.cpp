@@ -3,6 +3,7 @@
 #include <numbers>
 
 #include "shared/base/random.h"
+#include "tests/unit/paper/columns.h"
 
 namespace leeward::test {
 namespace {
@@ -80,31 +81,6 @@ std::string because(const Block& b) {
       "{} of {} doors were never looked at; {:.1f} dogs not yet met are expected here, {:.1f} of them in need, for {:.1f} "
       "crew-hours.",
       b.doors - b.looked, b.doors, b.unmet, b.in_need, b.minutes / 60);
-}
-
-template <class Get>
-void addReal(Table& table, const char* name, const std::vector<Block>& blocks, Get get) {
-  std::vector<double> values;
-  for (const Block& b : blocks) values.push_back(get(b));
-  table.add(Column::reals(name, values));
-}
-template <class Get>
-void addInteger(Table& table, const char* name, const std::vector<Block>& blocks, Get get) {
-  std::vector<std::int64_t> values;
-  for (const Block& b : blocks) values.push_back(get(b));
-  table.add(Column::integers(name, values));
-}
-template <class Get>
-void addText(Table& table, const char* name, const std::vector<Block>& blocks, Get get) {
-  Column column(name, Column::Kind::Text);
-  for (const Block& b : blocks) {
-    const std::string value = get(b);
-    if (value.empty())
-      column.addMissing();
-    else
-      column.addText(value);
-  }
-  table.add(std::move(column));
 }
 
 /// The columns that `leeward next` and the blocks share.
