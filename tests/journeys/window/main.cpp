@@ -6,6 +6,7 @@
 
 int main(int argc, char** argv) {
   testing::InitGoogleTest(&argc, argv);
+  if (!qEnvironmentVariableIsSet("QT_QPA_PLATFORM")) qputenv("QT_QPA_PLATFORM", "offscreen");
   leeward::draw::quietQt();
   QApplication application(argc, argv);
   leeward::window::applyStyle(application);

@@ -76,7 +76,7 @@ TEST(SameDogTest, TheDescriptionThatSharesMostWordsChooses) {
 TEST(SameDogTest, ASightingNearbyInTimeAndLikeItIsTheSameAnimal) {
   EXPECT_EQ(gather({sighting(0, 1, "brown, on a chain"), sighting(70, 50, "brown chain")}).animal, (Animals{0, 0}));
   EXPECT_EQ(gather({sighting(0, 1, "brown, on a chain"), sighting(80, 50, "brown chain")}).animal, (Animals{0, 1})) << "too far";
-  EXPECT_EQ(gather({sighting(0, 1, "brown, on a chain"), sighting(70, 62, "brown chain")}).animal, (Animals{0, 1})) << "too late";
+  EXPECT_EQ(gather({sighting(0, 1, "brown, on a chain"), sighting(70, 367, "brown chain")}).animal, (Animals{0, 1})) << "too late";
   EXPECT_EQ(gather({sighting(0, 1, "brown"), sighting(70, 50, "white spotted")}).animal, (Animals{0, 1})) << "unlike";
 }
 
