@@ -2,6 +2,7 @@
 
 #include "viewer/command/terminal.h"
 #include "viewer/command/verbs.h"
+#include "viewer/sheets/study_outputs.h"
 #include "viewer/study/run_study.h"
 
 namespace leeward::command {
@@ -43,9 +44,16 @@ void showDoors(const NextRequest& request, Terminal& terminal) {
   auto progress = terminal.progress();
   auto doors = study::doorsToKnock(request.doors, progress);
   if (!doors) return terminal.fail(doors.problem());
-  terminal.say(fmt::format("{} doors for {} and {} h. Permission before entering; go in pairs; this list holds client data.", doors->rows(),
+  terminal.say(fmt::format("{} doors for {} and {} h. Permission before entering; go in pairs; this list holds client data.", doors->doors.rows(),
                            request.doors.crews == 1 ? "one crew" : fmt::format("{} crews", request.doors.crews), request.doors.hours));
-  terminal.deliver(*doors);
+  if (terminal.output.ends_with(".pdf")) {
+    auto written = sheets::writeDoorSheets(doors->doors, doors->study, doors->as_of, request.doors.hours, request.doors.crews, terminal.output, progress);
+    if (!written) return terminal.fail(written.problem());
+    for (const auto& file : *written) terminal.say(file);
+    if (terminal.json) terminal.print("{\"output\":" + jsonText(terminal.output) + "}\n");
+    return;
+  }
+  terminal.deliver(doors->doors);
 }
 
 }  // namespace
@@ -59,7 +67,7 @@ void addNext(CLI::App& app, Terminal& terminal) {
   verb->add_flag("--doors", request->by_doors, "The doors to knock, in walking order");
   verb->add_option("--hours", request->doors.hours, "Hours of each crew (with --doors)")->check(CLI::Range(0.0, 24.0))->capture_default_str();
   verb->add_option("--crews", request->doors.crews, "How many crews (with --doors)")->check(CLI::Range(1, 100))->capture_default_str();
-  verb->add_option("-o", terminal.output, "Output (.csv; with --doors also .gpkg .geojson .fgb)");
+  verb->add_option("-o", terminal.output, "Output (.csv; with --doors also .gpkg .geojson .fgb, or a door sheet .pdf for each crew)");
   addCommonOptions(*verb, terminal, true, true);
   verb->callback([request, verb, &terminal] {
     if (!request->as_of.empty()) {

@@ -10,6 +10,7 @@
 #include "shared/table/csv.h"
 #include "viewer/draw/type.h"
 #include "viewer/sheets/brief.h"
+#include "viewer/sheets/door_sheet.h"
 #include "viewer/sheets/sheet.h"
 #include "viewer/sheets/workbook.h"
 #include "viewer/study/run/rows.h"
@@ -186,6 +187,27 @@ Result<void> writeOneBrief(const study::RunOutcome& outcome, const std::string& 
                              return {};
                            }},
                           progress);
+}
+
+Result<std::vector<std::string>> writeDoorSheets(const Layer& doors, const study::StudyFile& study, Date as_of, double hours, int crews,
+                                                 const std::string& file, Progress& progress) {
+  const draw::PaintingApplication application;
+  const Column& crew_of = study::columnOf(doors.table, "crew");
+  std::vector<std::string> written;
+  for (int crew = 1; crew <= crews; ++crew) {
+    std::vector<std::size_t> rows;
+    for (std::size_t row = 0; row < doors.rows(); ++row) {
+      if (crew_of.asInteger(row) == crew) rows.push_back(row);
+    }
+    Table mine = doors.table.take(rows);
+    if (const auto hazard = mine.indexOf("hazard")) mine.column(*hazard).rename("hazards");
+    fs::path target = file;
+    if (crews > 1) target.replace_filename(target.stem().string() + "-" + std::to_string(crew) + target.extension().string());
+    auto step = progress.part(static_cast<double>(crew - 1) / crews, static_cast<double>(crew) / crews);
+    LEEWARD_TRY(writeDoorSheet(mine, {.file = target, .study = study.name, .crew = fmt::format("Crew {}", crew), .as_of = as_of, .hours = hours}, step));
+    written.push_back(target.string());
+  }
+  return written;
 }
 
 }  // namespace leeward::sheets

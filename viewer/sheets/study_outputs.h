@@ -29,4 +29,9 @@ Result<StudyOutputs> writeStudyOutputs(const study::RunOutcome& outcome, Progres
 Result<void> writeOneSheet(const study::RunOutcome& outcome, const std::string& kind, const std::string& file, Progress& progress);
 Result<void> writeOneBrief(const study::RunOutcome& outcome, const std::string& kind, const std::string& file, Progress& progress);
 
+/// Door sheets for an outing, one PDF a crew: `file` for one crew, else with "-1", "-2" ... before its ending. `doors` as
+/// study::doorsToKnock gives them. Returns the files written. InvalidArgument for an ending other than .pdf.
+Result<std::vector<std::string>> writeDoorSheets(const Layer& doors, const study::StudyFile& study, Date as_of, double hours, int crews,
+                                                 const std::string& file, Progress& progress);
+
 }  // namespace leeward::sheets

@@ -249,7 +249,7 @@ Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
   return outcome;
 }
 
-Result<Layer> doorsToKnock(const DoorsRequest& request, Progress& progress) {
+Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.6)));
   LEEWARD_ASSIGN(facts_key, blockFactsKey(session->context));
   Heart heart(*session, facts_key);
@@ -280,7 +280,7 @@ Result<Layer> doorsToKnock(const DoorsRequest& request, Progress& progress) {
       .reals("chance_unmet", doors.chance_unmet).reals("unmet_in_need", doors.unmet_in_need).reals("minutes", doors.minutes).named("due", due)
       .texts("hazard", hazard).texts("because", doors.because).done();
   LEEWARD_TRY(session->ledger.close());
-  return layer;
+  return DoorsOutcome{std::move(layer), session->study, session->context.as_of};
 }
 
 Result<Table> whatChanged(const ChangedStudyRequest& request, Progress& progress) {

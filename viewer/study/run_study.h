@@ -34,9 +34,15 @@ struct DoorsRequest {
   double hours = 4;
   int crews = 1;
 };
+/// What an outing is planned with, and its doors.
+struct DoorsOutcome {
+  Layer doors;
+  StudyFile study;
+  Date as_of;
+};
 /// The doors to knock: crew, order, premises_id, block_id, address (private), lon, lat, chance_unmet, unmet_in_need, minutes, due,
 /// hazard (private), because; points in EPSG:4326.
-Result<Layer> doorsToKnock(const DoorsRequest& request, Progress& progress);
+Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progress);
 
 struct ChangedStudyRequest {
   RunRequest run;
