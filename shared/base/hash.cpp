@@ -1,6 +1,9 @@
 #include "shared/base/hash.h"
 
+#include <pthread.h>
+
 #include <chrono>
+#include <cstring>
 #include <fstream>
 #include <mutex>
 #include <vector>
@@ -18,7 +21,7 @@ void needSodium() {
 std::string toHex(const unsigned char* bytes, std::size_t count) {
   static constexpr std::string_view kDigits = "0123456789abcdef";
   std::string hex;
-  hex.reserve(2 * count);
+  hex.reserve(2 * count + 4);  // an id gets four dashes
   for (std::size_t i = 0; i < count; ++i) {
     hex += kDigits[bytes[i] >> 4U];
     hex += kDigits[bytes[i] & 15U];
@@ -84,17 +87,45 @@ std::string randomBytes(std::size_t count) {
   return bytes;
 }
 
+namespace {
+
+/// Random bytes drawn from the system some thousand at a time: asking it for each id is most of an id's cost.
+class RandomPool {
+ public:
+  RandomPool() {
+    needSodium();
+    // A child process must not go on with its parent's bytes.
+    pthread_atfork(nullptr, nullptr, [] { used_ = sizeof bytes_; });
+  }
+  /// To be called by one thread at a time.
+  void take(unsigned char* to, std::size_t count) {
+    if (used_ + count > sizeof bytes_) {
+      randombytes_buf(bytes_, sizeof bytes_);
+      used_ = 0;
+    }
+    std::memcpy(to, bytes_ + used_, count);
+    sodium_memzero(bytes_ + used_, count);
+    used_ += count;
+  }
+
+ private:
+  static inline unsigned char bytes_[4096];
+  static inline std::size_t used_ = sizeof bytes_;
+};
+
+}  // namespace
+
 std::string newUuid() {
   static std::mutex mutex;
+  static RandomPool pool;
   static std::uint64_t last_ms = 0;
   static std::uint32_t counter = 0;
   std::array<unsigned char, 16> id{};
-  needSodium();
-  randombytes_buf(id.data(), id.size());
   std::uint64_t ms = 0;
   std::uint32_t count = 0;
   {
     const std::scoped_lock lock(mutex);
+    pool.take(id.data() + 8, 8);
     ms = static_cast<std::uint64_t>(
         std::chrono::duration_cast<std::chrono::milliseconds>(std::chrono::system_clock::now().time_since_epoch()).count());
     if (ms <= last_ms) {
@@ -110,8 +141,9 @@ std::string newUuid() {
   id[6] = static_cast<unsigned char>(0x70U | (count >> 8U));
   id[7] = static_cast<unsigned char>(count);
   id[8] = static_cast<unsigned char>(0x80U | (id[8] & 0x3FU));
-  const std::string hex = toHex(id.data(), id.size());
-  return hex.substr(0, 8) + "-" + hex.substr(8, 4) + "-" + hex.substr(12, 4) + "-" + hex.substr(16, 4) + "-" + hex.substr(20);
+  std::string text = toHex(id.data(), id.size());
+  for (const std::size_t at : {8U, 13U, 18U, 23U}) text.insert(at, 1, '-');
+  return text;
 }
 
 }  // namespace leeward

@@ -19,6 +19,29 @@ void Bbox::add(const Bbox& other) {
 
 Bbox Bbox::grownBy(double margin) const { return {min_x - margin, min_y - margin, max_x + margin, max_y + margin}; }
 
+std::optional<Geometries> Geometries::fromArrays(std::vector<GeometryKind> kinds, const std::vector<std::uint32_t>& paths_of_row,
+                                                 std::vector<std::uint8_t> holes,
+                                                 const std::vector<std::uint32_t>& vertices_of_path, std::vector<Point> vertices) {
+  if (kinds.size() != paths_of_row.size() || holes.size() != vertices_of_path.size()) return std::nullopt;
+  Geometries made;
+  const auto ends = [](const std::vector<std::uint32_t>& counts) {
+    std::vector<std::size_t> sums(counts.size());
+    std::size_t sum = 0;
+    for (std::size_t i = 0; i < counts.size(); ++i) sums[i] = sum += counts[i];
+    return sums;
+  };
+  made.row_ends_ = ends(paths_of_row);
+  made.path_ends_ = ends(vertices_of_path);
+  const std::size_t paths = made.row_ends_.empty() ? 0 : made.row_ends_.back();
+  const std::size_t points = made.path_ends_.empty() ? 0 : made.path_ends_.back();
+  if (paths != holes.size() || points != vertices.size()) return std::nullopt;
+  if (std::ranges::any_of(kinds, [](GeometryKind kind) { return kind > GeometryKind::Areas; })) return std::nullopt;
+  made.kinds_ = std::move(kinds);
+  made.holes_ = std::move(holes);
+  made.vertices_ = std::move(vertices);
+  return made;
+}
+
 void Geometries::reserve(std::size_t rows, std::size_t vertices) {
   kinds_.reserve(rows);
   row_ends_.reserve(rows);

@@ -5,6 +5,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <limits>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -45,6 +46,11 @@ class Geometries {
   std::size_t size() const { return kinds_.size(); }
   bool empty() const { return kinds_.empty(); }
   void reserve(std::size_t rows, std::size_t vertices);
+  /// From whole arrays: a kind and a number of paths a row, a hole mark and a number of vertices a path. Nothing if they
+  /// don't fit each other.
+  static std::optional<Geometries> fromArrays(std::vector<GeometryKind> kinds, const std::vector<std::uint32_t>& paths_of_row,
+                                              std::vector<std::uint8_t> holes, const std::vector<std::uint32_t>& vertices_of_path,
+                                              std::vector<Point> vertices);
 
   // Building: startRow, then startPath + addVertex any number of times, then the next row.
   void startRow(GeometryKind kind);

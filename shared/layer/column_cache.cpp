@@ -118,40 +118,44 @@ void writeColumn(Writer& out, const Column& column) {
   }
 }
 
-template <class T, class Add>
-void fill(Reader& in, Column& column, const std::vector<std::uint8_t>& present, const Add& add) {
-  const auto values = in.array<T>();
-  if (values.size() != present.size()) return in.fail();
-  for (std::size_t row = 0; row < present.size(); ++row) {
-    if (present[row] == 0) column.addMissing();
-    else add(values[row]);
+/// Where each text ends, from their lengths; fails if they are not `bytes` long together.
+std::vector<std::uint64_t> endsOf(Reader& in, const std::vector<std::uint32_t>& lengths, const std::vector<std::uint8_t>& present,
+                                  std::size_t bytes) {
+  std::vector<std::uint64_t> ends(lengths.size());
+  std::uint64_t end = 0;
+  for (std::size_t row = 0; row < lengths.size(); ++row) {
+    if (present[row] == 0 && lengths[row] != 0) in.fail();
+    ends[row] = end += lengths[row];
   }
+  if (end != bytes) in.fail();
+  return ends;
 }
 
+/// Fails and gives any column where the parts don't fit.
 Column readColumn(Reader& in) {
-  const std::string name(in.text());
+  std::string name(in.text());
   const auto kind = in.number<std::uint8_t>();
   if (kind > static_cast<std::uint8_t>(Column::Kind::Real)) in.fail();
-  const auto present = in.array<std::uint8_t>();
-  Column column(name, in.failed() ? Column::Kind::Text : static_cast<Column::Kind>(kind));
-  if (in.failed()) return column;
-  column.reserve(present.size());
-  if (column.kind() == Column::Kind::Integer) {
-    fill<std::int64_t>(in, column, present, [&](std::int64_t value) { column.addInteger(value); });
-  } else if (column.kind() == Column::Kind::Real) {
-    fill<double>(in, column, present, [&](double value) { column.addReal(value); });
+  auto present = in.array<std::uint8_t>();
+  const auto fits = [&](std::size_t size) {
+    if (size != present.size()) in.fail();
+    return !in.failed();
+  };
+  if (static_cast<Column::Kind>(kind) == Column::Kind::Integer) {
+    auto values = in.array<std::int64_t>();
+    if (fits(values.size())) return {std::move(name), std::move(values), std::move(present)};
+  } else if (static_cast<Column::Kind>(kind) == Column::Kind::Real) {
+    auto values = in.array<double>();
+    if (fits(values.size())) return {std::move(name), std::move(values), std::move(present)};
   } else {
     const auto lengths = in.array<std::uint32_t>();
-    std::string_view texts = in.text();
-    if (lengths.size() != present.size()) in.fail();
-    for (std::size_t row = 0; !in.failed() && row < present.size(); ++row) {
-      if (lengths[row] > texts.size()) return in.fail(), column;
-      if (present[row] == 0) column.addMissing();
-      else column.addText(texts.substr(0, lengths[row]));
-      texts.remove_prefix(lengths[row]);
+    const std::string_view texts = in.text();
+    if (fits(lengths.size())) {
+      auto ends = endsOf(in, lengths, present, texts.size());
+      if (!in.failed()) return {std::move(name), std::string(texts), std::move(ends), std::move(present)};
     }
   }
-  return column;
+  return {std::move(name), Column::Kind::Text};
 }
 
 void writeGeometry(Writer& out, const Geometries& geometry) {
@@ -173,27 +177,13 @@ void writeGeometry(Writer& out, const Geometries& geometry) {
 }
 
 Geometries readGeometry(Reader& in) {
-  const auto kinds = in.array<std::uint8_t>();
+  auto kinds = in.array<GeometryKind>();
   const auto paths = in.array<std::uint32_t>();
-  const auto holes = in.array<std::uint8_t>();
+  auto holes = in.array<std::uint8_t>();
   const auto vertices = in.array<std::uint32_t>();
-  const auto points = in.array<Point>();
-  Geometries geometry;
-  if (in.failed() || kinds.size() != paths.size() || holes.size() != vertices.size()) return in.fail(), geometry;
-  geometry.reserve(kinds.size(), points.size());
-  std::size_t path = 0;
-  std::size_t vertex = 0;
-  for (std::size_t row = 0; row < kinds.size(); ++row) {
-    if (kinds[row] > static_cast<std::uint8_t>(GeometryKind::Areas) || paths[row] > holes.size() - path) return in.fail(), Geometries();
-    geometry.startRow(static_cast<GeometryKind>(kinds[row]));
-    for (std::uint32_t i = 0; i < paths[row]; ++i, ++path) {
-      if (vertices[path] > points.size() - vertex) return in.fail(), Geometries();
-      geometry.startPath(holes[path] != 0);
-      for (std::uint32_t v = 0; v < vertices[path]; ++v) geometry.addVertex(points[vertex++]);
-    }
-  }
-  if (path != holes.size() || vertex != points.size()) in.fail();
-  return geometry;
+  auto made = Geometries::fromArrays(std::move(kinds), paths, std::move(holes), vertices, in.array<Point>());
+  if (!made) in.fail();
+  return made ? *std::move(made) : Geometries();
 }
 
 std::string bodyOf(const Layer& layer) {

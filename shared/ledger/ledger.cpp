@@ -21,8 +21,18 @@ Problem notALedger(const fs::path& file, std::string what) {
   return {ProblemCode::BadData, std::move(what), file.string(), "Name a ledger that Leeward made, or take the last backup"};
 }
 
-/// Looks at the first bytes (sqlite.org/fileformat2.html, 1.3) before SQLite gets to see the file.
-Result<void> checkHeader(const fs::path& file) {
+/// A ledger up to this size is read through at every opening: that takes some hundredths of a second.
+constexpr std::uintmax_t kAlwaysCheckedBytes = 16U << 20U;
+
+std::uint32_t numberAt(const std::array<char, 100>& header, std::size_t at, std::size_t bytes) {
+  std::uint32_t number = 0;
+  for (std::size_t i = at; i < at + bytes; ++i) number = (number << 8U) | static_cast<unsigned char>(header[i]);
+  return number;
+}
+
+/// Looks at the first bytes (sqlite.org/fileformat2.html, 1.3) before SQLite gets to see the file. Whether it must be
+/// checked in whole: it is small, or the last program didn't close it (or another has it open now).
+Result<bool> checkHeader(const fs::path& file) {
   std::error_code error;
   const auto status = fs::status(file, error);
   if (!fs::exists(status))
@@ -36,10 +46,20 @@ Result<void> checkHeader(const fs::path& file) {
   if (in.gcount() < static_cast<std::streamsize>(header.size()) || std::string_view(header.data(), kMagic.size()) != kMagic) {
     return notALedger(file, "this is not a ledger");
   }
-  std::uint32_t id = 0;
-  for (std::size_t i = 68; i < 72; ++i) id = (id << 8U) | static_cast<unsigned char>(header[i]);
-  if (id != ledger::kApplicationId) return notALedger(file, "this is another program's database, not a ledger");
-  return {};
+  if (numberAt(header, 68, 4) != ledger::kApplicationId) {
+    return notALedger(file, "this is another program's database, not a ledger");
+  }
+  // While open the header says "write-ahead log" (18, 19); closing changes that and removes the side files.
+  const auto beside = [&](const char* ending) { return fs::exists(file.string() + ending, error); };
+  const bool closed = header[18] == 1 && header[19] == 1 && !beside("-wal") && !beside("-journal");
+  if (!closed) return true;
+  const std::uint32_t page_bytes = numberAt(header, 16, 2) == 1 ? 65536 : numberAt(header, 16, 2);
+  const std::uintmax_t bytes = fs::file_size(file, error);
+  const bool count_holds = numberAt(header, 24, 4) == numberAt(header, 92, 4);
+  if (error || (count_holds && bytes != std::uintmax_t{page_bytes} * numberAt(header, 28, 4))) {
+    return notALedger(file, "the ledger is damaged (its length is not what it says)");
+  }
+  return !count_holds || bytes <= kAlwaysCheckedBytes;
 }
 
 Result<void> quickCheck(const Database& database) {
@@ -72,8 +92,8 @@ Result<void> makeIn(const fs::path& file) {
 }
 
 /// Everything that has to hold before a file is used as a ledger.
-Result<void> accept(Database& database) {
-  LEEWARD_TRY(quickCheck(database));
+Result<void> accept(Database& database, bool whole) {
+  if (whole) LEEWARD_TRY(quickCheck(database));
   LEEWARD_ASSIGN(version, database.number("PRAGMA user_version"));
   if (version.value_or(0) > ledger::newestVersion()) {
     return Problem{
@@ -132,13 +152,13 @@ Result<Ledger> Ledger::create(const fs::path& file) {
 }
 
 Result<Ledger> Ledger::open(const fs::path& file) {
-  LEEWARD_TRY(checkHeader(file));
+  LEEWARD_ASSIGN(whole, checkHeader(file));
   // SQLite gives its side files the mode of the ledger. A file that isn't ours keeps its mode.
   std::error_code ignored;
   fs::permissions(file, fs::perms::owner_read | fs::perms::owner_write, ignored);
   LEEWARD_ASSIGN(database, Database::open(file, Database::Access::ReadWrite));
   LEEWARD_TRY(database.run("PRAGMA journal_mode=WAL"));
-  LEEWARD_TRY(accept(database));
+  LEEWARD_TRY(accept(database, whole));
   return Ledger(std::make_unique<Store>(std::move(database)));
 }
 

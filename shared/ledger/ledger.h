@@ -52,8 +52,9 @@ class Ledger {
  public:
   /// Makes a new file. AlreadyExists if there is one; Io. The SpatiaLite extension missing: Unsupported, with the package's name.
   static Result<Ledger> create(const std::filesystem::path& file);
-  /// Opens and migrates. NotFound; BadData if it isn't a ledger or is damaged (quick_check); Unsupported if a newer
-  /// version wrote it.
+  /// Opens and migrates. NotFound; BadData if it isn't a ledger or is damaged; Unsupported if a newer version wrote it.
+  /// Damage is looked for in the header and the length, and in the whole file (quick_check) if it is under 16 MB or wasn't
+  /// closed; elsewhere damage is BadData when it is read. check() always reads all.
   static Result<Ledger> open(const std::filesystem::path& file);
   Ledger(Ledger&&) noexcept;
   Ledger& operator=(Ledger&&) noexcept;
@@ -71,6 +72,9 @@ class Ledger {
   /// (rows that stay the same are not logged). For Premises, Placements, Animals, Decisions, and for the links
   /// placement_id, premises_id, animal_id of Looks, Visits and Sightings.
   Result<void> put(const std::vector<std::pair<Entity, Table>>& rows, Progress& progress);
+  /// put() of all animals as gathered anew and of the links to them; then animals that are not in the table go, and what
+  /// still linked to one of those links to none. One transaction, change-logged.
+  Result<void> putAllAnimals(const Table& animals, const std::vector<std::pair<Entity, Table>>& links, Progress& progress);
 
   /// Setting by name; nothing if unset. "study_id", "masking_secret" (32 random bytes as hex) are made by create().
   Result<std::optional<std::string>> setting(const std::string& name) const;

@@ -34,6 +34,25 @@ Column Column::integers(std::string name, const std::vector<std::int64_t>& value
   return column;
 }
 
+Column::Column(std::string name, std::string bytes, std::vector<std::uint64_t> ends, std::vector<std::uint8_t> present)
+    : name_(std::move(name)), kind_(Kind::Text), values_(Texts{std::move(bytes), std::move(ends)}), present_(std::move(present)) {
+  assert(std::get<Texts>(values_).ends.size() == present_.size());
+}
+
+Column::Column(std::string name, std::vector<std::int64_t> values, std::vector<std::uint8_t> present)
+    : name_(std::move(name)), kind_(Kind::Integer), values_(std::move(values)), present_(std::move(present)) {
+  assert(std::get<std::vector<std::int64_t>>(values_).size() == present_.size());
+}
+
+Column::Column(std::string name, std::vector<double> values, std::vector<std::uint8_t> present)
+    : name_(std::move(name)), kind_(Kind::Real), present_(std::move(present)) {
+  assert(values.size() == present_.size());
+  for (std::size_t row = 0; row < values.size(); ++row) {
+    if (present_[row] == 0) values[row] = std::numeric_limits<double>::quiet_NaN();
+  }
+  values_ = std::move(values);
+}
+
 void Column::reserve(std::size_t rows) {
   present_.reserve(rows);
   if (auto* texts = std::get_if<Texts>(&values_)) texts->ends.reserve(rows);

@@ -22,6 +22,12 @@ class Column {
   static Column reals(std::string name, const std::vector<double>& values);       ///< nan becomes missing
   static Column integers(std::string name, const std::vector<std::int64_t>& values);
 
+  /// From whole arrays, without a look at each value: present is 1 or 0 a row and as long as the rest. Text: row r is
+  /// bytes[ends[r - 1], ends[r]), nothing where missing; reals become nan where missing.
+  Column(std::string name, std::string bytes, std::vector<std::uint64_t> ends, std::vector<std::uint8_t> present);
+  Column(std::string name, std::vector<std::int64_t> values, std::vector<std::uint8_t> present);
+  Column(std::string name, std::vector<double> values, std::vector<std::uint8_t> present);
+
   const std::string& name() const { return name_; }
   void rename(std::string name) { name_ = std::move(name); }
   Kind kind() const { return kind_; }

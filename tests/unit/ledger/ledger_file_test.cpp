@@ -89,16 +89,50 @@ TEST_F(LedgerFileTest, ADamagedLedgerIsRefused) {
   EXPECT_OK(Ledger::open(file()));
 }
 
+TEST_F(LedgerFileTest, ALargeLedgerIsReadThroughOnlyIfItWasNotClosed) {
+  {
+    Ledger ledger = make();
+    take(ledger, visitsBatch(16'000, "a.csv"));
+  }
+  const auto bytes = fs::file_size(file());
+  ASSERT_GT(bytes, 16U << 20U);
+  const auto whole = readFile(file());
+  ASSERT_OK(whole);
+  fs::resize_file(file(), bytes - 4096);
+  EXPECT_EQ(codeOfOpening(), ProblemCode::BadData) << "a page is missing";
+  EXPECT_OK(writeFile(file(), *whole));
+  scramble(static_cast<std::streamoff>(bytes / 4096 / 2 * 4096), 8192);
+  const auto damaged = readFile(file());
+  ASSERT_OK(damaged);
+  {
+    auto ledger = Ledger::open(file());
+    ASSERT_OK(ledger);
+    const auto found = ledger->check();
+    EXPECT_TRUE(!found.ok() || !found->empty()) << "check() reads all";
+  }
+  EXPECT_OK(writeFile(file(), *damaged));
+  EXPECT_OK(writeFile(file().string() + "-wal", ""));  // as a program leaves it that was cut off
+  EXPECT_EQ(codeOfOpening(), ProblemCode::BadData);
+}
+
 TEST_F(LedgerFileTest, AnotherProgramsDatabaseAndANewerLedgerAreRefused) {
   make();
   query(file(), "PRAGMA user_version = 99");
   EXPECT_EQ(codeOfOpening(), ProblemCode::Unsupported);
   query(file(), "PRAGMA user_version = 0");
   EXPECT_EQ(codeOfOpening(), ProblemCode::BadData);
-  query(file(), "PRAGMA user_version = 1; DROP TABLE treatments");
+  query(file(), "PRAGMA user_version = 2; DROP TABLE treatments");
   EXPECT_EQ(codeOfOpening(), ProblemCode::BadData) << "a table is gone";
   query(file(), "PRAGMA application_id = 12345");
   EXPECT_EQ(codeOfOpening(), ProblemCode::BadData);
+}
+
+TEST_F(LedgerFileTest, ALedgerOfTheFirstVersionIsBroughtUp) {
+  make();
+  query(file(), "DROP INDEX sightings_by_animal; PRAGMA user_version = 1");
+  EXPECT_OK(Ledger::open(file()));
+  EXPECT_EQ(query(file(), "PRAGMA user_version"), std::vector<std::string>{"2"});
+  EXPECT_EQ(query(file(), "SELECT count(*) FROM sqlite_master WHERE name = 'sightings_by_animal'"), std::vector<std::string>{"1"});
 }
 
 TEST_F(LedgerFileTest, TriggersInTheFileDoNotRun) {

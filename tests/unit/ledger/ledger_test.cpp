@@ -225,6 +225,60 @@ TEST_F(LedgerTest, LinksOfLooksAreSetAndOtherColumnsOfTheirsAreNot) {
   EXPECT_TRUE(ledger.check().value().empty());
 }
 
+/// Animals as gathered: id, key and the days.
+Table animals(const std::vector<std::string>& ids, const std::vector<std::string>& keys) {
+  Table table;
+  const std::vector<std::string> days(ids.size(), "2025-03-04");
+  for (auto& column : {test::texts("id", ids), test::texts("gather_key", keys), test::texts("first_seen", days), test::texts("last_seen", days)})
+    table.add(column);
+  return table;
+}
+
+TEST_F(LedgerTest, AnimalsNoLongerGatheredGoAndTheLinksToThemToo) {
+  Ledger ledger = make();
+  take(ledger, visitsBatch(3, "a.csv"));
+  const std::string first = newUuid(), second = newUuid(), third = newUuid();
+  const Table visits = read(ledger, Entity::Visits);
+  const auto linked = [&](const std::vector<std::string>& rows, const std::vector<std::string>& to) {
+    Table table;
+    table.add(test::texts("id", rows));
+    table.add(test::texts("animal_id", to));
+    return std::vector<std::pair<Entity, Table>>{{Entity::Visits, table}};
+  };
+  const std::string v0 = at(visits, "id", 0), v1 = at(visits, "id", 1), v2 = at(visits, "id", 2);
+  Progress progress;
+  ASSERT_OK(ledger.putAllAnimals(animals({first, second}, {"a", "b"}), linked({v0, v1, v2}, {first, second, second}), progress));
+  const auto before = stateKey(ledger);
+  ASSERT_OK(ledger.putAllAnimals(animals({first, second}, {"a", "b"}), linked({v0, v1, v2}, {first, second, second}), progress));
+  EXPECT_EQ(stateKey(ledger), before) << "the same once more is no change";
+  // The second is gathered no longer; one of its visits is said to show a third, the other isn't mentioned.
+  ASSERT_OK(ledger.putAllAnimals(animals({first, third}, {"a", "c"}), linked({v0, v1}, {first, third}), progress));
+  EXPECT_EQ(count(ledger, Entity::Animals), 2U);
+  const Table after = read(ledger, Entity::Visits);
+  EXPECT_EQ(at(after, "animal_id", 0), first);
+  EXPECT_EQ(at(after, "animal_id", 1), third);
+  EXPECT_TRUE(after.find("animal_id")->isMissing(2));
+  EXPECT_TRUE(ledger.check().value().empty());
+  EXPECT_OK(ledger.close());
+  const auto log = query(file(), "SELECT table_name, row_id, before FROM change_log WHERE action = 'delete'");
+  ASSERT_EQ(log.size(), 1U);
+  EXPECT_TRUE(log[0].starts_with("animals|" + second + "|")) << log[0];
+  EXPECT_NE(log[0].find(R"("gather_key":"b")"), std::string::npos) << log[0];
+  EXPECT_EQ(query(file(), "SELECT before FROM change_log WHERE table_name = 'visits' AND row_id = '" + v2 + "' ORDER BY sequence DESC LIMIT 1"),
+            std::vector<std::string>{"{\"animal_id\":\"" + second + "\"}"});
+}
+
+TEST_F(LedgerTest, AStoppedGatheringRemovesNothing) {
+  Ledger ledger = make();
+  Progress progress;
+  ASSERT_OK(ledger.putAllAnimals(animals({newUuid(), newUuid()}, {"a", "b"}), {}, progress));
+  std::stop_source stop;
+  stop.request_stop();
+  Progress stopped({}, stop.get_token(), 1);
+  EXPECT_EQ(ledger.putAllAnimals(animals({newUuid()}, {"c"}), {}, stopped).problem().code, ProblemCode::Cancelled);
+  EXPECT_EQ(count(ledger, Entity::Animals), 2U);
+}
+
 TEST_F(LedgerTest, TwiceTheSameKeyInOneBatchIsKnownOrAProblem) {
   Ledger ledger = make();
   const auto doubled = [&](bool same) {

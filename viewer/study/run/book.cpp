@@ -260,10 +260,10 @@ Result<void> keepAnimals(RunContext& context, const Book& book, Progress progres
     if (source.from == AnimalSource::From::Visit) of_visit[source.row] = id[static_cast<std::size_t>(animal)];
     if (source.from == AnimalSource::From::Sighting) of_sighting[source.row] = id[static_cast<std::size_t>(animal)];
   }
-  LEEWARD_TRY(context.ledger.put(
-      {{Entity::Animals, TableMaker{}.texts("id", id).texts("gather_key", key).named("premises_id", premises).texts("name", name).texts("kind", kind).texts("sex", sex)
-                             .texts("description", description).texts("first_seen", first_seen).named("first_met", first_met).texts("last_seen", last_seen).done()},
-       {Entity::Visits, TableMaker{}.texts("id", visit_ids).named("animal_id", of_visit).done()},
+  LEEWARD_TRY(context.ledger.putAllAnimals(
+      TableMaker{}.texts("id", id).texts("gather_key", key).named("premises_id", premises).texts("name", name).texts("kind", kind).texts("sex", sex)
+                             .texts("description", description).texts("first_seen", first_seen).named("first_met", first_met).texts("last_seen", last_seen).done(),
+      {{Entity::Visits, TableMaker{}.texts("id", visit_ids).named("animal_id", of_visit).done()},
        {Entity::Sightings, TableMaker{}.texts("id", sighting_ids).named("animal_id", of_sighting).done()}},
       progress));
   // The key of a later, equal book includes what was just written, so it is taken anew.
