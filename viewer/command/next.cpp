@@ -53,7 +53,7 @@ void showDoors(const NextRequest& request, Terminal& terminal) {
     if (terminal.json) terminal.print("{\"output\":" + jsonText(terminal.output) + "}\n");
     return;
   }
-  terminal.deliver(doors->doors);
+  terminal.deliver(doors->doors, true);
 }
 
 }  // namespace

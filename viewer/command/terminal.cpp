@@ -77,10 +77,10 @@ void Terminal::fail(const Problem& problem) {
   std::fprintf(stderr, "leeward: %s\n", problem.text().c_str());
 }
 
-void Terminal::deliver(const Layer& layer) {
+void Terminal::deliver(const Layer& layer, bool owner_only) {
   if (!output.empty()) {
     auto steps = progress();
-    if (auto written = writeLayer(layer, output, steps); !written) return fail(written.problem());
+    if (auto written = writeLayer(layer, output, steps, owner_only); !written) return fail(written.problem());
     if (json) print("{\"output\":" + jsonText(output) + ",\"rows\":" + std::to_string(layer.rows()) + "}\n");
     else say(fmt::format("{} rows in {}", layer.rows(), output));
     return;

@@ -34,7 +34,8 @@ class Terminal {
   /// Shows the problem and sets the exit status.
   void fail(const Problem& problem);
   /// The bare-file verbs' result: to -o (by extension), as CSV, or with --json as {"rows": [...]}.
-  void deliver(const Layer& layer);
+  /// owner_only: the file holds client data and gets mode 0600.
+  void deliver(const Layer& layer, bool owner_only = false);
   /// "N rows were refused; they are listed in FILE" and, with --strict, exit status 3.
   void refused(std::size_t count, const std::string& report_path);
 };
