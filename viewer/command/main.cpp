@@ -1,4 +1,6 @@
 #include <clocale>
+#include <cstdio>
+#include <exception>
 
 #include <CLI/CLI.hpp>
 
@@ -35,6 +37,9 @@ int main(int argc, char** argv) {
   } catch (const CLI::ParseError& error) {
     const int shown = app.exit(error);  // help and version end well; all else is a wrong call
     return shown == 0 ? 0 : 2;
+  } catch (const std::exception& error) {  // no memory, a folder that may not be entered: an end with a status, not a crash
+    std::fprintf(stderr, "leeward: could not finish: %s\n", error.what());
+    return 4;
   }
   return terminal.status;
 }

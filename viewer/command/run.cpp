@@ -16,7 +16,7 @@ void show(const study::RunOutcome& outcome, const sheets::StudyOutputs& outputs,
     for (const auto& output : outputs.files) json["outputs"].push_back({{"file", output.file}, {"what", output.what}, {"up_to_date", output.up_to_date}});
     json["totals"] = {{"blocks", totals.blocks}, {"blocks_never", totals.blocks_never}, {"doors", totals.doors}, {"doors_looked", totals.doors_looked},
                       {"looks", totals.looks}, {"visits", totals.visits}, {"dogs_known", totals.dogs_known}, {"unmet", totals.unmet}};
-    return terminal.print(json.dump() + "\n");
+    return terminal.print(json.dump(-1, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n");
   }
   for (const auto& step : outcome.steps) {
     terminal.say(step.up_to_date ? fmt::format("  {:<42} up to date", step.title) : fmt::format("  {:<42} {:.2f} s", step.title, step.seconds));

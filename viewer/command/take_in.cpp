@@ -15,7 +15,7 @@ void show(const study::TakeInRequest& request, const study::TakeInOutcome& outco
                                 {"refused", outcome.report.refused.size()}, {"refused_file", outcome.refused_file},
                                 {"same_file_before", outcome.ledger.same_file_before}, {"added", outcome.ledger.added},
                                 {"changed", outcome.ledger.changed}, {"known", outcome.ledger.known}, {"remarks", outcome.report.remarks}};
-    terminal.print(json.dump() + "\n");
+    terminal.print(json.dump(-1, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n");
   }
   terminal.refused(outcome.report.refused.size(), outcome.refused_file);
 }

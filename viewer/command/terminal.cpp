@@ -1,8 +1,10 @@
 #include "viewer/command/terminal.h"
 
 #include <atomic>
+#include <cerrno>
 #include <csignal>
 #include <cstdio>
+#include <cstring>
 #include <thread>
 
 #include <unistd.h>
@@ -66,14 +68,19 @@ void Terminal::say(std::string_view line) const {
   if (!quiet) std::fprintf(stderr, "%.*s\n", static_cast<int>(line.size()), line.data());
 }
 
-void Terminal::print(std::string_view text) const {
-  std::fwrite(text.data(), 1, text.size(), stdout);
-  std::fflush(stdout);
+void Terminal::print(std::string_view text) {
+  errno = 0;
+  const bool taken = std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0;
+  if (taken || errno == EPIPE) return;
+  std::fprintf(stderr, "leeward: standard output can't be written (%s)\n", std::strerror(errno));
+  status = 4;
 }
 
 void Terminal::fail(const Problem& problem) {
   status = exitStatus(problem.code);
-  if (json) print(nlohmann::json{{"problem", {{"what", problem.what}, {"where", problem.where}, {"mend", problem.mend}}}}.dump() + "\n");
+  if (json) {
+    print("{\"problem\":{\"what\":" + jsonText(problem.what) + ",\"where\":" + jsonText(problem.where) + ",\"mend\":" + jsonText(problem.mend) + "}}\n");
+  }
   std::fprintf(stderr, "leeward: %s\n", problem.text().c_str());
 }
 

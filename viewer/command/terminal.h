@@ -30,7 +30,8 @@ class Terminal {
   /// One line to standard error, unless --quiet.
   void say(std::string_view line) const;
   /// Data to standard output, as it is.
-  void print(std::string_view text) const;
+  /// Output that can't be taken (a full disk) makes the exit status 4; a reader that left early does not.
+  void print(std::string_view text);
   /// Shows the problem and sets the exit status.
   void fail(const Problem& problem);
   /// The bare-file verbs' result: to -o (by extension), as CSV, or with --json as {"rows": [...]}.
