@@ -118,26 +118,32 @@ Table dueTable(const RunContext& context, const Book& book, const std::vector<st
     std::string what;
   };
   std::vector<Due> list;
-  // A promise stands until somebody looks there again on or after the day it was given for, or later than it was given.
+  // A promise stands until a later look is answered or gives another: passing by, or finding nobody home, keeps none.
+  const std::set<std::size_t> visited(book.visit_look.begin(), book.visit_look.end());
+  const auto result = textsOf(book.looks, "door_result");
+  const Column& return_by = columnOf(book.looks, "return_by");
+  const auto answered = [&](std::size_t look) {
+    return visited.contains(look) || !(result[look].empty() || result[look] == "nobody_home" || result[look] == "no_access");
+  };
+  const auto isClosed = [&](std::size_t door) { return book.doors.asked_not_to_return[door] && *book.doors.asked_not_to_return[door] <= context.as_of; };
   std::unordered_map<std::int32_t, std::size_t> latest;
   for (std::size_t look = 0; look < book.looks.rows(); ++look) {
     const auto door = book.look_door[look];
-    if (door < 0) continue;
+    if (door < 0 || !(answered(look) || dateAt(return_by, look))) continue;
     const auto [at, is_new] = latest.try_emplace(door, look);
     if (!is_new && book.look_date[look] >= book.look_date[at->second]) at->second = look;
   }
   const auto promised = textsOf(book.looks, "promised");
-  const Column& return_by = columnOf(book.looks, "return_by");
   std::set<std::int32_t> promised_doors;
   for (const auto& [door, look] : latest) {
     const auto date = dateAt(return_by, look);
-    if (!date || book.doors.asked_not_to_return[static_cast<std::size_t>(door)]) continue;
+    if (!date || isClosed(static_cast<std::size_t>(door))) continue;
     list.push_back({*date, door, promised[look].empty() ? "promised return" : "promised: " + promised[look]});
     promised_doors.insert(door);
   }
   for (std::size_t door = 0; door < book.doors.size(); ++door) {
     const auto at = static_cast<std::int32_t>(door);
-    if (!doors.due[door] || *doors.due[door] > context.as_of || promised_doors.contains(at) || book.doors.asked_not_to_return[door]) continue;
+    if (!doors.due[door] || *doors.due[door] > context.as_of || promised_doors.contains(at) || isClosed(door)) continue;
     list.push_back({*doors.due[door], at, "known dog not seen within the service interval"});
   }
   std::ranges::sort(list, [](const Due& a, const Due& b) { return std::tie(a.date, a.door) < std::tie(b.date, b.door); });

@@ -13,7 +13,7 @@ analysis::ImprovedRule improvedRule(const StudyFile& study);
 /// as one area. NotFound if the study names no such layer.
 Result<Table> changedTable(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress);
 
-/// Columns as Findings::due says: promised returns not yet kept, and known dogs whose service interval has run out by as_of.
+/// Columns as Findings::due says: promised returns that no answered look has kept yet, and known dogs whose service interval has run out by as_of.
 Table dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors);
 
 /// How many animals could be compared, and how many of them stand improved on as_of.
