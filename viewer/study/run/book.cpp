@@ -136,7 +136,7 @@ void readChecks(Book& book) {
   }
 }
 
-/// Visit rows, dogs that a look saw beyond those it met, and sightings, as rows to gather.
+/// Visit rows, dogs that a look met or saw beyond those described, and sightings, as rows to gather.
 void listAnimals(Book& book) {
   const auto name = textsOf(book.visits, "name"), kind = textsOf(book.visits, "kind"), sex = textsOf(book.visits, "sex"),
              description = textsOf(book.visits, "description");
@@ -152,12 +152,18 @@ void listAnimals(Book& book) {
          .name = name[row], .kind = kind[row], .sex = sex[row], .description = description[row]},
         {AnimalSource::From::Visit, row});
   }
+  // Beyond those with a row of their own: first the others that were met, then those that were only seen.
   const Column& seen = columnOf(book.looks, "dogs_seen");
+  const Column& met_in_all = columnOf(book.looks, "dogs_met");
+  const auto said = [](const Column& count, std::size_t look) { return static_cast<int>(std::min<std::int64_t>(count.asInteger(look).value_or(0), 100)); };
   for (std::size_t look = 0; look < book.looks.rows(); ++look) {
-    const int further = static_cast<int>(std::min<std::int64_t>(seen.asInteger(look).value_or(0), 100)) - met[look];
-    if (further <= 0) continue;
-    add({.look = static_cast<std::int64_t>(look), .premises = book.look_door[look], .where = book.look_position[look], .date = book.look_date[look], .count = further},
-        {AnimalSource::From::Look, look});
+    const int all_met = std::max(met[look], said(met_in_all, look));
+    for (const auto& [were_met, further] : {std::pair(true, all_met - met[look]), std::pair(false, said(seen, look) - all_met)}) {
+      if (further <= 0) continue;
+      add({.met = were_met, .look = static_cast<std::int64_t>(look), .premises = book.look_door[look], .where = book.look_position[look],
+           .date = book.look_date[look], .count = further},
+          {AnimalSource::From::Look, look});
+    }
   }
   const auto what = textsOf(book.sightings, "what"), about = textsOf(book.sightings, "description");
   const Column& count = columnOf(book.sightings, "count");
