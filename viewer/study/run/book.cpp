@@ -1,5 +1,7 @@
 #include "viewer/study/run/book.h"
 
+#include <unordered_set>
+
 #include "analysis/overlay/locate.h"
 #include "shared/base/hash.h"
 #include "shared/base/text.h"
@@ -39,7 +41,9 @@ std::unordered_map<std::string, std::size_t> rowsById(const Table& table) {
   return rows;
 }
 
-Result<DoorList> readDoors(RunContext& context, Progress& progress) {
+/// `named`: ids of the premises that the rows up to as_of name. Doors that only later rows made known are left out, so that frozen
+/// figures stay.
+Result<DoorList> readDoors(RunContext& context, const std::unordered_set<std::string>& named, Progress& progress) {
   DoorList doors;
   std::unordered_map<std::string, std::int32_t> of_public;
   if (const Layer* premises = context.layer("premises")) {
@@ -60,6 +64,9 @@ Result<DoorList> readDoors(RunContext& context, Progress& progress) {
     const auto found = of_public.find(public_ids[row]);
     if (!public_ids[row].empty() && found != of_public.end()) {
       door_of[row] = found->second;
+    } else if (!named.contains(ids[row])) {
+      door_of[row] = -1;
+      continue;
     } else {
       door_of[row] = static_cast<std::int32_t>(doors.size());
       const auto at = pointAt(known, row);
@@ -74,6 +81,7 @@ Result<DoorList> readDoors(RunContext& context, Progress& progress) {
   const Column& asked = columnOf(known, "asked_not_to_return");
   const auto hazards = textsOf(known, "hazard");
   for (std::size_t row = 0; row < known.rows(); ++row) {
+    if (door_of[row] < 0) continue;
     const auto door = static_cast<std::size_t>(door_of[row]);
     doors.asked_not_to_return[door] = dateAt(asked, row);
     doors.hazard[door] = hazards[row];
@@ -219,7 +227,11 @@ Result<Book> readBook(RunContext& context, Progress progress) {
   book.sighting_date = datesOf(book.sightings);
   for (const auto& look : textsOf(book.visits, "look_id")) book.visit_look.push_back(look_row.at(look));
 
-  LEEWARD_ASSIGN(doors, readDoors(context, progress));
+  std::unordered_set<std::string> named;
+  for (const Table* rows : {&book.looks, &book.sightings}) {
+    for (auto& premises : textsOf(*rows, "premises_id")) named.insert(std::move(premises));
+  }
+  LEEWARD_ASSIGN(doors, readDoors(context, named, progress));
   book.doors = std::move(doors);
   LEEWARD_TRY(locateRows(context, book.looks, book.doors, placements, book.look_door, book.look_position, book.look_block, progress));
   LEEWARD_TRY(locateRows(context, book.sightings, book.doors, placements, book.sighting_door, book.sighting_position, book.sighting_block, progress));
