@@ -1,5 +1,7 @@
 #include "viewer/study/run_study.h"
 
+#include <set>
+
 #include "analysis/rounds/doors.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/run/blocks.h"
@@ -54,8 +56,8 @@ class Heart {
 /// Whole-study numbers that need the heart's answer; kept as a table of one row so that they can be cached.
 Table totalsTable(const Session& session, const analysis::WhereNext& found, std::vector<std::string> remarks) {
   remarks.insert(remarks.end(), found.unmet.remarks.begin(), found.unmet.remarks.end());
-  std::int64_t met = 0;
-  for (const int dogs : found.coverage.blocks.dogs_met) met += dogs;
+  // Ever met, also those that were given up or moved since and those outside all blocks.
+  const std::int64_t met = std::ranges::count_if(session.book.dogs.animals, [](const auto& animal) { return animal.first_met.has_value(); });
   const auto improved = countImproved(session.book, improvedRule(session.study));
   std::string joined;
   for (const auto& remark : remarks) joined += remark + "\n";
@@ -97,9 +99,15 @@ void readTotals(Findings& findings, const Table& kept, const Book& book) {
   }
 }
 
+std::set<std::string> distinct(const std::vector<std::string>& values) { return {values.begin(), values.end()}; }
+
 Result<void> countLedgerRows(Session& session, Findings& findings) {
+  // Of the rows up to as_of alone: the ledger keeps placements of later rows and of texts that were corrected since.
+  std::set<std::string> of_rows;
+  for (const Table* rows : {&session.book.looks, &session.book.sightings}) of_rows.merge(distinct(textsOf(*rows, "placement_id")));
   LEEWARD_ASSIGN(placements, session.ledger.read(Entity::Placements));
-  for (const auto& decision : textsOf(placements, "decision")) findings.totals.undecided += decision == "undecided" ? 1 : 0;
+  const auto ids = textsOf(placements, "id"), decisions = textsOf(placements, "decision");
+  for (std::size_t row = 0; row < ids.size(); ++row) findings.totals.undecided += decisions[row] == "undecided" && of_rows.contains(ids[row]) ? 1 : 0;
   LEEWARD_ASSIGN(refused, session.ledger.count(Entity::RefusedRows));
   findings.totals.refused_rows = static_cast<std::int64_t>(refused);
   if (findings.totals.undecided > 0) {
