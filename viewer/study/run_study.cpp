@@ -163,6 +163,17 @@ Result<void> addContext(Session& session, Findings& findings, Progress& progress
   return {};
 }
 
+/// The key of what sheets show beside the results: names, sources' notes, streets and context layers.
+std::string shownKey(const Session& session) {
+  std::vector<std::string> fields = {session.study.name, std::to_string(session.study.improved.days_apart)};
+  for (const auto& [kind, source] : session.study.sources) {
+    for (const auto& field : {kind, session.context.keyOf(kind), source.file, source.label, source.source, source.year, source.licence, source.kind, source.unit}) {
+      fields.push_back(field);
+    }
+  }
+  return stepKey("shown", fields);
+}
+
 std::string changedBy(const StudyFile& study) {
   const auto& by = study.outputs.changed_by;
   return study.sources.contains(by) ? by : "";
@@ -226,13 +237,13 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, Progre
   const std::string by = changedBy(session.study);
   findings.changed_by = by.empty() ? "Whole study" : layerLabel(by);
   findings.changed_every = *parseEvery(session.study.outputs.every);
-  const auto changed_key = stepKey("changed", {session.book.key, session.context.keyOf(by), by, session.study.outputs.every, improved_days});
+  const auto changed_key = stepKey("changed", {session.book.key, session.context.keyOf(by), by, session.study.outputs.every, improved_days, session.study.name});
   LEEWARD_ASSIGN(changed, product("changed", "Counting what changed", changed_key, 0.85, 0.95, [&](Progress& step) -> Result<Layer> {
     LEEWARD_ASSIGN(table, changedTable(session.context, session.book, by, findings.changed_every, step));
     return tableAsLayer("changed", std::move(table));
   }));
   findings.changed = std::move(changed.table);
-  key = stepKey("findings", {key, top, cluster_key, changed_key});
+  key = stepKey("findings", {key, top, cluster_key, changed_key, shownKey(session)});
   readTotals(findings, totals.table, session.book);
   return {};
 }
