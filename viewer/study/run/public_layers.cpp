@@ -17,16 +17,26 @@ Result<Product> rawLayer(RunContext& context, const std::string& kind, const Sou
   });
 }
 
+/// Everything is measured in the frame, so one in degrees or feet, or stretched on the spot, gives wrong metres everywhere.
+Result<void> checkFrame(const Crs& frame, const Layer& layer) {
+  if (frame == layer.crs && frame.isLocal()) return {};
+  LEEWARD_ASSIGN(to_lon_lat, Transform::between(layer.crs, Crs::wgs84()));
+  if (frame.metresPerUnit() == 1 && frame.isTrueToScaleAt(to_lon_lat(layer.geometry.bbox().center()))) return {};
+  return Problem{ProblemCode::CrsMismatch, fmt::format("metres can't be measured in {}: it is in another unit or not true to scale in the study's area", frame.name()),
+                 "[study] crs of study.toml", "Set crs = \"auto\", or name a projected system in metres that is made for the area"};
+}
+
 Result<void> chooseFrame(RunContext& context, const std::map<std::string, Product>& raw) {
+  std::optional<Crs> named;
   if (context.study.crs != "auto") {
     LEEWARD_ASSIGN(crs, Crs::parse(context.study.crs));
-    context.frame = crs;
-    return {};
+    named = context.frame = crs;
   }
   for (const char* kind : {"blocks", "areas", "premises", "streets", "boundary"}) {
     const auto found = raw.find(kind);
     if (found == raw.end() || !found->second.layer.hasGeometry()) continue;
     const Layer& layer = found->second.layer;
+    if (named) return checkFrame(*named, layer);
     if (layer.crs.isLocal()) {
       context.frame = layer.crs;
       return {};

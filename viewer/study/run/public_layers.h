@@ -18,7 +18,7 @@ Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, c
 
 /// Chooses the frame (the study's crs, or equal-area centred on the blocks, areas, premises or streets, whichever comes first)
 /// and fills context.layers with every vector source and table. CrsMismatch if there is nothing to centre on and a
-/// layer needs it; problems of reading name the kind.
+/// layer needs it, or if the study's own crs is not in metres or not true to scale on the spot; problems of reading name the kind.
 Result<void> loadPublicLayers(RunContext& context, Progress progress);
 
 /// The study's extent in lon, lat from its sources, for holding crew files against; empty if it names none.
