@@ -157,7 +157,7 @@ Result<void> addContext(Session& session, Findings& findings, Progress& progress
     if (const Layer* layer = context.layer(kind); layer != nullptr && layer->hasGeometry()) findings.context.push_back({drawn, *layer});
   }
   if (const auto heat = session.study.sources.find("heat"); heat != session.study.sources.end()) {
-    LEEWARD_ASSIGN(raster, readRaster(session.study.pathOf(heat->second), progress));
+    LEEWARD_ASSIGN(raster, readHeatRaster(session.study, heat->second, progress));
     findings.heat = std::move(raster);
   }
   return {};

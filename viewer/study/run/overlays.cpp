@@ -43,7 +43,7 @@ Result<void> readHeat(RunContext& context, const Layer& blocks, BlockFacts& fact
   const auto source = context.study.sources.find("heat");
   facts.heat.assign(blocks.rows(), kNan);
   if (source == context.study.sources.end()) return {};
-  LEEWARD_ASSIGN(raster, readRaster(context.study.pathOf(source->second), progress));
+  LEEWARD_ASSIGN(raster, readHeatRaster(context.study, source->second, progress));
   Layer shape;
   shape.name = "blocks";
   shape.geometry = blocks.geometry;

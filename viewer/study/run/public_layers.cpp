@@ -68,10 +68,11 @@ Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, c
   const fs::path file = study.pathOf(source);
   std::vector<std::string> fields = {kind, source.layer, source.crs, source.kind, source.unit};
   for (const auto& [field, column] : source.columns) fields.push_back(field + "=" + column);
-  if (fs::is_directory(file)) {
+  std::error_code error;
+  if (fs::is_directory(file, error)) {
     std::vector<fs::path> members;
-    for (const auto& entry : fs::directory_iterator(file)) {
-      if (entry.is_regular_file()) members.push_back(entry.path());
+    for (const auto& entry : fs::directory_iterator(file, error)) {
+      if (entry.is_regular_file(error)) members.push_back(entry.path());
     }
     std::ranges::sort(members);
     for (const auto& member : members) {
@@ -83,13 +84,22 @@ Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, c
   auto hash = sha256OfFile(file);
   if (!hash) return std::move(hash).problem().at("[" + kind + "] of study.toml");
   fields.push_back(*hash);
-  if (file.extension() == ".shp") {
-    for (const char* side : {".dbf", ".prj", ".cpg"}) {
-      fs::path beside = file;
-      if (const auto side_hash = sha256OfFile(beside.replace_extension(side))) fields.push_back(*side_hash);
-    }
+  // What lies beside a shapefile or a raster says as much as the file itself.
+  for (const char* side : {".dbf", ".prj", ".cpg", ".tfw", ".DBF", ".PRJ", ".CPG", ".TFW"}) {
+    fs::path beside = file;
+    if (const auto side_hash = sha256OfFile(beside.replace_extension(side))) fields.push_back(side + *side_hash);
   }
+  if (const auto side_hash = sha256OfFile(file.string() + ".aux.xml")) fields.push_back("aux " + *side_hash);
   return stepKey("source", fields);
+}
+
+Result<Raster> readHeatRaster(const StudyFile& study, const SourceTable& source, Progress& progress) {
+  LEEWARD_ASSIGN(raster, readRaster(study.pathOf(source), progress));
+  if (raster.crs.isUnknown() && !source.crs.empty()) {
+    LEEWARD_ASSIGN(crs, Crs::parse(source.crs));
+    raster.crs = crs;
+  }
+  return raster;
 }
 
 Result<void> loadPublicLayers(RunContext& context, Progress progress) {

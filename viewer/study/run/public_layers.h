@@ -13,8 +13,11 @@ LayerRequest requestFor(const StudyFile& study, const SourceTable& source);
 importers::Overrides overridesFor(const SourceTable& source);
 
 /// The key of a source as it is now: the file's SHA-256 with everything that decides how it is read. NotFound or Io.
-/// A shapefile's side files and a folder's members are hashed too.
+/// Side files (.prj, .dbf, .tfw ...) and a folder's members are hashed too.
 Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, const SourceTable& source);
+
+/// The heat raster; a file that doesn't say where it lies takes the study file's crs.
+Result<Raster> readHeatRaster(const StudyFile& study, const SourceTable& source, Progress& progress);
 
 /// Chooses the frame (the study's crs, or equal-area centred on the blocks, areas, premises or streets, whichever comes first)
 /// and fills context.layers with every vector source and table. CrsMismatch if there is nothing to centre on and a
