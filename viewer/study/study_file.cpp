@@ -216,6 +216,9 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
   section("outputs", [&](TableReader& r) {
     r.texts("sheets", study.outputs.sheets);
     r.text("format", study.outputs.format);
+    if (study.outputs.format != "pdf" && study.outputs.format != "svg" && study.outputs.format != "png") {
+      if (const auto* node = r.get("format")) r.wrong(*node, "format", "\"pdf\", \"svg\" or \"png\"");
+    }
     r.texts("briefs", study.outputs.briefs);
     r.texts("tables", study.outputs.tables);
     r.text("changed_by", study.outputs.changed_by);
@@ -363,9 +366,10 @@ std::string withSource(const std::string& text, const std::string& kind, const S
   for (const auto piece : split(text, '\n')) {
     const auto stripped = trim(piece);
     if (stripped.starts_with('[')) {
-      const auto heading = trim(stripped.substr(0, stripped.find('#')));
-      inside = heading == "[" + kind + "]";
-      if (inside) {
+      std::string heading(stripped.substr(0, stripped.find('#')));
+      std::erase_if(heading, [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '"' || c == '\''; });
+      inside = heading == "[" + kind + "]" || heading.starts_with("[" + kind + ".");  // its parts ([kind.columns]) are said anew too
+      if (inside && !placed) {
         out += table + "\n";
         placed = true;
       }

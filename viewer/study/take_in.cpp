@@ -1,6 +1,7 @@
 #include "viewer/study/take_in.h"
 
 #include "importers/sightings.h"
+#include "importers/source.h"
 #include "importers/visits.h"
 #include "shared/base/files.h"
 #include "shared/base/text.h"
@@ -55,12 +56,12 @@ Result<TakeInOutcome> takeCrewFile(const TakeInRequest& request, const StudyFile
 }
 
 Result<TakeInOutcome> takeLayer(const TakeInRequest& request, const StudyFile& study, Progress& progress) {
-  const std::size_t hash = request.file.rfind('#');
+  const std::string file = importers::fileOf(request.file);  // a # may belong to the name
   SourceTable source;
-  const fs::path absolute = fs::absolute(request.file.substr(0, hash)).lexically_normal();
+  const fs::path absolute = fs::absolute(file).lexically_normal();
   const fs::path relative = absolute.lexically_relative(fs::absolute(study.folder).lexically_normal());
   source.file = relative.empty() || relative.string().starts_with("..") ? absolute.string() : relative.string();
-  if (hash != std::string::npos) source.layer = request.file.substr(hash + 1);
+  if (file.size() < request.file.size()) source.layer = request.file.substr(file.size() + 1);
   source.crs = request.crs, source.kind = request.heat_kind, source.unit = request.unit;
   source.year = request.year, source.source = request.source, source.licence = request.licence;
   LEEWARD_ASSIGN(overrides, importers::parseOverrides(request.map));
