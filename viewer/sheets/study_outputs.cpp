@@ -74,6 +74,12 @@ Result<void> checkBrief(const std::string& kind) {
   return {};
 }
 
+/// A wrong name in the study file is an input that can't be used, not a wrong call.
+Problem inStudyFile(Problem problem) {
+  problem.code = ProblemCode::BadData;
+  return std::move(problem).at("[outputs] of study.toml");
+}
+
 Result<std::vector<Job>> listJobs(const study::RunOutcome& outcome) {
   const auto& findings = *outcome.findings;
   const auto& wanted = outcome.study.outputs;
@@ -83,7 +89,7 @@ Result<std::vector<Job>> listJobs(const study::RunOutcome& outcome) {
     jobs.push_back({out / name, what, study::stepKey(what, {outcome.key, name}), std::move(write)});
   };
   for (const auto& kind : wanted.sheets) {
-    if (auto known = checkKind(kind); !known) return std::move(known).problem().at("[outputs] of study.toml");
+    if (auto known = checkKind(kind); !known) return inStudyFile(std::move(known).problem());
     const std::string name = kind + "." + wanted.format;
     add(name, "Sheet: " + kind, [&findings, kind, file = out / name](Progress& step) -> Result<void> {
       LEEWARD_TRY(writeSheet(findings, {.kind = kind, .file = file}, step));
@@ -91,7 +97,7 @@ Result<std::vector<Job>> listJobs(const study::RunOutcome& outcome) {
     });
   }
   for (const auto& kind : wanted.briefs) {
-    if (auto known = checkBrief(kind); !known) return std::move(known).problem().at("[outputs] of study.toml");
+    if (auto known = checkBrief(kind); !known) return inStudyFile(std::move(known).problem());
     add(kind + ".pdf", "Brief: " + kind, [&findings, kind, file = out / (kind + ".pdf")](Progress& step) -> Result<void> {
       LEEWARD_TRY(writeBrief(findings, {.kind = kind, .file = file}, step));
       return {};
@@ -104,7 +110,7 @@ Result<std::vector<Job>> listJobs(const study::RunOutcome& outcome) {
     } else if (const auto table = tables.find(name); table != tables.end()) {
       add(name, "Table: " + name, [table = table->second, file = out / name](Progress&) { return writeFile(file, toCsv(*table), true); });
     } else {
-      return unknownKind("table", name, {"next.csv", "changed.csv", "due.csv", "workbook.xlsx"}).at("[outputs] of study.toml");
+      return inStudyFile(unknownKind("table", name, {"next.csv", "changed.csv", "due.csv", "workbook.xlsx"}));
     }
   }
   return jobs;
@@ -162,8 +168,9 @@ Result<StudyOutputs> writeStudyOutputs(const study::RunOutcome& outcome, Progres
     list.add(job, hash);
     written.emplace_back(job, hash);
   }
-  LEEWARD_TRY(list.save());
+  // Receipts first: should they fail, the files are written again and get theirs.
   LEEWARD_TRY(keepReceipts(outcome, written, progress));
+  LEEWARD_TRY(list.save());
   return outputs;
 }
 

@@ -2,7 +2,7 @@
 /// Use cases that end on paper: what `run`, `sheet` and `brief` write for the crew, each with a receipt in the ledger.
 ///
 /// All files are mode 0600 and say that they hold client data. A receipt is kept by the output's SHA-256: the findings'
-/// key, the inputs, parameters, seed, version and freeze date.
+/// key (which stands for inputs and parameters), seed, level, version and freeze date.
 #include <string>
 #include <vector>
 
