@@ -30,6 +30,11 @@ MapCanvas::MapCanvas(QWidget* parent) : QWidget(parent) {
   setAccessibleDescription(tr("Arrow keys walk, plus and minus come nearer or go farther, Home shows the whole study"));
 }
 
+MapCanvas::~MapCanvas() {
+  ++*wanted_generation_;
+  QThreadPool::globalInstance()->waitForDone();
+}
+
 void MapCanvas::showMap(std::shared_ptr<const draw::PreparedMap> map, bool whole) {
   map_ = std::move(map);
   if (whole || !has_view_) showWhole();
@@ -63,10 +68,10 @@ void MapCanvas::setView(const draw::MapView& view) {
 
 void MapCanvas::repaintLater() {
   if (!map_ || size().isEmpty()) return;
-  const quint64 generation = ++wanted_generation_;
+  const quint64 generation = ++*wanted_generation_;
   const double ratio = devicePixelRatioF();
-  QThreadPool::globalInstance()->start([canvas = QPointer<MapCanvas>(this), map = map_, view = view_, size = size(), ratio, generation] {
-    if (canvas && canvas->wanted_generation_ != generation) return;  // a later view is wanted already
+  QThreadPool::globalInstance()->start([canvas = QPointer<MapCanvas>(this), wanted = wanted_generation_, map = map_, view = view_, size = size(), ratio, generation] {
+    if (*wanted != generation) return;  // a later view is wanted already
     QImage image(size * ratio, QImage::Format_ARGB32_Premultiplied);
     image.setDevicePixelRatio(ratio);
     image.fill(draw::ground::kLand);

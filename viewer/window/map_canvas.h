@@ -5,6 +5,7 @@
 /// the layer "blocks", not what they mean.
 #include <QImage>
 #include <QWidget>
+#include <atomic>
 #include <memory>
 #include <optional>
 
@@ -17,6 +18,7 @@ class MapCanvas : public QWidget {
 
  public:
   explicit MapCanvas(QWidget* parent = nullptr);
+  ~MapCanvas() override;  ///< waits for pictures under way: they need the fonts of the application
 
   /// A new picture; the view stays unless this is the first one or `whole` is asked for.
   void showMap(std::shared_ptr<const draw::PreparedMap> map, bool whole);
@@ -24,7 +26,7 @@ class MapCanvas : public QWidget {
   void select(std::optional<std::size_t> row);
   void showWhole();
   const draw::MapView& view() const { return view_; }
-  bool isPainted() const { return painted_generation_ == wanted_generation_; }  ///< no newer picture is on its way
+  bool isPainted() const { return painted_generation_ == *wanted_generation_; }  ///< no newer picture is on its way
 
  signals:
   void blockClicked(qint64 row);                        ///< -1: no block there
@@ -52,7 +54,9 @@ class MapCanvas : public QWidget {
   std::optional<std::size_t> selected_;
   QImage picture_;             ///< the last one painted, with the view it was painted for
   draw::MapView picture_view_;
-  quint64 wanted_generation_ = 0, painted_generation_ = 0;
+  /// Shared with the painting threads, which skip a picture that a later one has overtaken.
+  std::shared_ptr<std::atomic<quint64>> wanted_generation_ = std::make_shared<std::atomic<quint64>>(0);
+  quint64 painted_generation_ = 0;
   QPointF pressed_at_, dragged_from_;
   bool dragging_ = false;
 };
