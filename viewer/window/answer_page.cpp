@@ -126,6 +126,8 @@ void AnswerPage::select(std::optional<std::size_t> block_row) {
   const QSignalBlocker quiet(list_->selectionModel());
   if (!block_row || !findings_) {
     list_->clearSelection();
+    list_->viewport()->update();
+    because_->setText(tr("Choose a block in the list or on the map to see why it stands where it stands."));
     return;
   }
   const int row = blocks_->listRowOf(*block_row);

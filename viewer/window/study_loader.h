@@ -16,11 +16,12 @@ class StudyLoader : public QObject {
 
  public:
   explicit StudyLoader(QObject* parent = nullptr) : QObject(parent) {}
-  ~StudyLoader() override;  ///< stops what is running and waits for it
+  ~StudyLoader() override = default;  ///< stops what is running and waits for it
 
-  /// Starts; a run that is under way is stopped first. Ends with done() or failed().
+  /// Starts; a run that is under way is stopped first and says nothing more. Ends with done() or failed().
   void start(const std::filesystem::path& folder);
-  void stop();
+  /// Asks for a stop; failed() tells when it came about. The window never waits for it.
+  void stop() { worker_.request_stop(); }
   bool isRunning() const { return running_; }
 
  signals:
@@ -29,8 +30,9 @@ class StudyLoader : public QObject {
   void failed(const QString& problem, bool stopped);
 
  private:
-  std::jthread worker_;
   bool running_ = false;
+  quint64 run_ = 0;  ///< what an earlier run still has to say is passed over
+  std::jthread worker_;
 };
 
 }  // namespace leeward::window

@@ -32,7 +32,7 @@ Workbench::Workbench(QWidget* parent) : QMainWindow(parent), loader_(new StudyLo
   });
   connect(loader_, &StudyLoader::done, this, &Workbench::showFindings);
   connect(loader_, &StudyLoader::failed, this, [this](const QString& problem, bool stopped) {
-    message_->setText(stopped ? tr("Stopped. Nothing was changed.") : problem);
+    message_->setText(stopped ? tr("Stopped. What was finished by then is kept.") : problem);
     bar_->hide();
     stop_->hide();
     open_->show();
