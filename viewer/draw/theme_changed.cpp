@@ -32,7 +32,8 @@ Change latest(const Table& changed) {
     for (std::size_t i = 0; i < values.size(); ++i) {
       if (!taken.contains(periods[i]) || std::isnan(values[i])) continue;
       change.by_area[names[i]][c] += values[i];
-      if (ids[i] != names[i]) change.by_area[ids[i]][c] += values[i];
+      // What lies elsewhere has no id: it must not pass for areas that have no name, such as a lake.
+      if (!ids[i].empty() && ids[i] != names[i]) change.by_area[ids[i]][c] += values[i];
       change.all[c] += values[i];
     }
   }

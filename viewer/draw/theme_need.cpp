@@ -70,12 +70,13 @@ MapTheme whereNeedIs(const study::Findings& findings, const ThemeOptions& option
   theme.legend.groups.push_back(group);
 
   const std::vector<std::string> states = texts(findings.blocks.table, "state");
+  const std::vector<double> doors = reals(findings.blocks.table, "doors");
   std::int64_t high = 0, high_never = 0, known = 0;
   for (std::size_t i = 0; i < need.size(); ++i) {
     known += std::isnan(need[i]) ? 0 : 1;
     if (!(need[i] > 0.6)) continue;
     ++high;
-    high_never += states[i] == "never" ? 1 : 0;
+    high_never += states[i] == "never" && doors[i] > 0 ? 1 : 0;  // where there is no door nobody can have looked
   }
   theme.finding = QStringLiteral("The index is over 0.6 in %1 of %2; nobody has ever looked at %3 of these.")
                       .arg(count(high), countOf(known, "block", "blocks"), count(high_never));
