@@ -43,7 +43,7 @@ Card cardOf(const Table& doors, std::size_t row) {
   }
   if (!cell(doors, "block_id", row).isEmpty()) aside << QStringLiteral("block ") + cell(doors, "block_id", row);
   card.aside = aside.join(QStringLiteral(" \u00B7 "));
-  const QString hazards = cell(doors, "hazards", row), permission = cell(doors, "permission", row);
+  const QString hazards = cell(doors, "hazard", row), permission = cell(doors, "permission", row);
   card.lines.push_back(
       {QStringLiteral("Hazards"), hazards.isEmpty() ? QStringLiteral("none on record, which does not mean none") : hazards});
   card.lines.push_back(

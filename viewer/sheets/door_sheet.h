@@ -24,7 +24,7 @@ struct DoorSheetDone {
 };
 
 /// `doors`: one row a door in walking order: order, address, minutes, due, because, chance_unmet (0..1), premises_id, block_id;
-/// and, where known, who, permission, hazards, bring (Text). Missing columns leave their line out; missing hazards are written
+/// and, where known, who, permission, hazard, bring (Text). Missing columns leave their line out; a missing hazard is written
 /// as "none on record", which is not "none". Errors: InvalidArgument (ending), BadData (no address column), those of writePages.
 Result<DoorSheetDone> writeDoorSheet(const Table& doors, const DoorSheetRequest& request, Progress& progress);
 

@@ -186,7 +186,7 @@ Table doors() {
   table.add(Column::reals("chance_unmet", {0.31, 0.22, 0.2, 0.18, 0.17, 0.05}));
   table.add(Column::reals("minutes", {8, 8, 20, 8, 8, 14}));
   table.add(Column::text("due", {"", "straw out, promised 2025-06-20", "", "", "three-month visit", ""}));
-  table.add(Column::text("hazards", {"", "", "dog on a long chain beside the path; has bitten", "", "", ""}));
+  table.add(Column::text("hazard", {"", "", "dog on a long chain beside the path; has bitten", "", "", ""}));
   table.add(Column::text("permission", {"", "from the owner, at the door: enter, handle, treat", "", "", "", ""}));
   table.add(Column::text("bring", {"", "swivel 1, collar", "", "", "straw 1", ""}));
   table.add(Column::text("because",
