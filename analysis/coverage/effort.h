@@ -22,7 +22,8 @@ struct Effort {
   std::vector<int> found_doors;         ///< doors whose first dog a planned look found
   std::vector<int> finds;               ///< dogs seen by those finding looks, at least one each
   /// Doors with dogs first known other than by a planned look, each by the chance that those dogs are still there and by the
-  /// share of the town's planned effort that came before; dogs told of in the block but at no door count too.
+  /// share of the town's planned effort that came before (later looks leave such doors out, so the rate that they give leaves them
+  /// out too); dogs told of in the block but at no door count too.
   std::vector<double> known_otherwise;
 
   // One entry a door.
@@ -31,8 +32,6 @@ struct Effort {
   std::vector<std::uint8_t> known;            ///< a dog was known there at some time up to as_of
 
   std::vector<int> dogs_per_found_door;  ///< one entry a found door, in door order
-  /// the share of the town's planned effort that was made before they were known: later looks leave such doors out, so
-  /// the rate that they give leaves them out too.
 };
 
 Result<Effort> plannedEffort(const Record& record);

@@ -15,7 +15,7 @@ std::string becauseOf(std::size_t block, const Coverage& coverage, const Effort&
 std::vector<std::string> becauseOfAll(const Coverage& coverage, const Effort& effort, const UnmetEstimate& estimate,
                                       const Ranking& ranking);
 
-/// 0.123 -> "0.12", 3.96 -> "4.0", 42.3 -> "42": for numbers in sentences; "fewer than 0.01" for what is less but not 0.
+/// 0.123 -> "0.12", 3.96 -> "4.0", 42.3 -> "42": for numbers in sentences; "less than 0.01" for what is less but not 0.
 std::string inWords(double number);
 
 }  // namespace leeward::analysis

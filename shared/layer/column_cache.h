@@ -2,7 +2,7 @@
 /// Layers kept as columns in one file of our own, so that a study opens without parsing its sources again.
 ///
 /// The file carries a key (a SHA-256 of whatever it was made from); a cache whose key, version or length
-/// differs is simply not there. Little-endian, checked against its own length and hash of the header.
+/// differs is simply not there. Little-endian, checked against its own length and a checksum of key and content.
 #include <filesystem>
 #include <optional>
 #include <string>

@@ -2,7 +2,7 @@
 /// One open typeface in few sizes.
 ///
 /// Open Sans (Apache License 2.0 / SIL OFL; Debian package fonts-open-sans), found through fontconfig. Its figures are
-/// tabular (all ten of one width), so columns of numbers align without a font feature; typefaceProblem() checks that.
+/// tabular (all ten of one width), so columns of numbers align without a font feature; checkTypeface() checks that.
 ///
 /// Sizes are in points and so are all lengths in this folder: painters are scaled so that one unit is one point
 /// (`unit` in MapView and PaintOptions says how many painter units a point has, for a window). Text is laid out at ten
