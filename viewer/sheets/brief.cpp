@@ -72,8 +72,8 @@ void findingPage(Flow& flow, const study::Findings& f) {
                count(t.blocks_never)));
   flow.paragraph(
       QStringLiteral(
-          "We know of %1 dogs kept outdoors. From what planned looks found, some %2 more have not been met by any crew; the "
-          "interval runs from %3 to %4.")
+          "We know of %1 dogs kept outdoors. From what planned looks found, some %2 have not been met by any crew, known ones that "
+          "were only seen among them; the interval runs from %3 to %4.")
           .arg(count(t.dogs_known), count(std::llround(t.unmet)), count(std::llround(t.unmet_low)),
                count(std::llround(t.unmet_high))));
   mapFigure(flow, f, draw::Question::BeenAndNotBeen, 336);
