@@ -111,9 +111,10 @@ constexpr auto kSightingSource = std::to_array<Word>({
     {"post", "social media|online|forum|message board|post online|posting"},
 });
 constexpr auto kChecks = std::to_array<Word>({
-    {"met", "m|ok|okay|yes|y|good|fine|pass|passed|adequate|1|true|+|✓|✔"},
+    // What can't apply to the animal (a tether where it isn't tied) is met. A bare NA is how software writes a missing value.
+    {"met", "m|ok|okay|yes|y|good|fine|pass|passed|adequate|1|true|+|✓|✔|n a|not applicable|does not apply|doesnt apply"},
     {"unmet", "u|no|n|bad|poor|fail|failed|not met|0|false|✗|✘|inadequate"},
-    {"not seen", "ns|unseen|not checked|unknown|unk|not known|na|n a|not applicable|not looked|could not see|hidden"},
+    {"not seen", "ns|unseen|not checked|unknown|unk|not known|na|not looked|could not see|hidden"},
 });
 
 }  // namespace

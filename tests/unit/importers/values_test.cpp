@@ -101,7 +101,10 @@ TEST(ValuesTest, WordsHaveSynonymsAndUnknownOnesAreNamed) {
 TEST(ValuesTest, ChecksAreNeverGuessed) {
   EXPECT_EQ(readCheck("ok").value, "met");
   EXPECT_EQ(readCheck("N").value, "unmet");
-  EXPECT_EQ(readCheck("n/a").value, "not seen");
+  for (const char* text : {"n/a", "N/A", "n.a.", "not applicable", "does not apply", "doesn't apply"}) {
+    EXPECT_EQ(readCheck(text).value, "met") << text << ": what can't apply to the animal is met";
+  }
+  for (const char* text : {"not seen", "ns", "not checked", "unknown", "hidden", "?", "NA"}) EXPECT_EQ(readCheck(text).value, "not seen") << text;
   EXPECT_EQ(readCheck("-").value, "not seen");
   EXPECT_EQ(readCheck("-", true).value, "unmet");
   EXPECT_TRUE(readCheck("x").bad());
