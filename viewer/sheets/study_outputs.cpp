@@ -207,7 +207,6 @@ Result<std::vector<std::string>> writeDoorSheets(const Layer& doors, const study
       if (crew_of.asInteger(row) == crew) rows.push_back(row);
     }
     Table mine = doors.table.take(rows);
-    if (const auto hazard = mine.indexOf("hazard")) mine.column(*hazard).rename("hazards");
     fs::path target = file;
     if (crews > 1) target.replace_filename(target.stem().string() + "-" + std::to_string(crew) + target.extension().string());
     auto step = progress.part(static_cast<double>(crew - 1) / crews, static_cast<double>(crew) / crews);
