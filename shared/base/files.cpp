@@ -1,9 +1,11 @@
 #include "shared/base/files.h"
 
 #include <cerrno>
+#include <cstdint>
 #include <cstdlib>
 #include <cstring>
 #include <fstream>
+#include <utility>
 
 #include <fcntl.h>
 #include <unistd.h>

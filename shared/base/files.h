@@ -1,5 +1,6 @@
 #pragma once
 /// Files: outputs are written beside their place and renamed in; temporary files are private (0600).
+#include <cstdint>
 #include <filesystem>
 #include <functional>
 #include <string>

@@ -1,3 +1,6 @@
+#include <memory>
+#include <string>
+
 #include "viewer/command/terminal.h"
 #include "viewer/command/verbs.h"
 #include "viewer/study/new_study.h"

@@ -1,3 +1,9 @@
+#include <memory>
+#include <string>
+#include <utility>
+
+#include <fmt/format.h>
+
 #include "viewer/command/terminal.h"
 #include "viewer/command/verbs.h"
 #include "viewer/study/run_study.h"

@@ -1,3 +1,10 @@
+#include <algorithm>
+#include <memory>
+#include <numeric>
+#include <string>
+#include <vector>
+
+#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include "viewer/command/terminal.h"

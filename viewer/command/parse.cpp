@@ -1,3 +1,5 @@
+#include <memory>
+
 #include "viewer/command/terminal.h"
 #include "viewer/command/verbs.h"
 #include "viewer/study/files/parse_addresses.h"

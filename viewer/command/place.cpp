@@ -1,3 +1,7 @@
+#include <memory>
+
+#include <fmt/format.h>
+
 #include "viewer/command/terminal.h"
 #include "viewer/command/verbs.h"
 #include "viewer/study/files/place_log.h"

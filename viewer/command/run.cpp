@@ -1,3 +1,6 @@
+#include <memory>
+
+#include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include "viewer/command/terminal.h"

@@ -1,3 +1,8 @@
+#include <memory>
+#include <string>
+
+#include <fmt/format.h>
+
 #include "viewer/sheets/sheet.h"
 
 #include "viewer/command/terminal.h"

@@ -1,3 +1,5 @@
+#include <memory>
+
 #include "viewer/study/take_in.h"
 
 #include <nlohmann/json.hpp>

@@ -1,12 +1,18 @@
 #include "viewer/command/terminal.h"
 
+#include <algorithm>
 #include <atomic>
 #include <cerrno>
+#include <chrono>
 #include <csignal>
 #include <cstdio>
 #include <cstring>
+#include <memory>
+#include <set>
 #include <thread>
+#include <utility>
 
+#include <fmt/format.h>
 #include <unistd.h>
 
 #include <nlohmann/json.hpp>

@@ -1,5 +1,6 @@
 #pragma once
 /// What every verb shares: where text goes, how progress is shown, how a problem ends the program.
+#include <cstdint>
 #include <optional>
 #include <stop_token>
 #include <string>

@@ -4,6 +4,7 @@
 /// A snapshot never changes once made; it is passed as shared_ptr<const Findings>. All geometry is in the study's
 /// frame (`crs`: projected, metres, true to scale on the spot). Columns are named in the comments; every column is
 /// there after a run, with missing values where nothing is known (missing is never zero).
+#include <cstdint>
 #include <memory>
 #include <optional>
 #include <string>

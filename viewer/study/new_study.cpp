@@ -1,5 +1,7 @@
 #include "viewer/study/new_study.h"
 
+#include <fmt/format.h>
+
 #include "shared/base/files.h"
 #include "shared/base/text.h"
 #include "shared/geo/crs.h"

@@ -1,5 +1,9 @@
 #include "viewer/study/reference.h"
 
+#include <limits>
+#include <string>
+#include <vector>
+
 namespace leeward::study {
 
 std::vector<std::string> textsOf(const Table& table, const std::string& name) {

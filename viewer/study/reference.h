@@ -1,5 +1,8 @@
 #pragma once
 /// From the importers' canonical layers to the reference that addresses are placed on.
+#include <string>
+#include <vector>
+
 #include "analysis/place/address_index.h"
 #include "shared/layer/layer.h"
 

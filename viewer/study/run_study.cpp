@@ -1,6 +1,17 @@
 #include "viewer/study/run_study.h"
 
+#include <algorithm>
+#include <cstdint>
+#include <functional>
+#include <initializer_list>
+#include <memory>
 #include <set>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
 
 #include "analysis/rounds/doors.h"
 #include "viewer/study/reference.h"

@@ -1,7 +1,10 @@
 #pragma once
 /// Brings a study's findings up to date: every stale step runs again, all others are read from the cache.
+#include <cstdint>
 #include <filesystem>
 #include <optional>
+#include <string>
+#include <vector>
 
 #include "viewer/study/findings.h"
 #include "viewer/study/steps.h"

@@ -1,6 +1,7 @@
 #include "viewer/study/steps.h"
 
 #include <chrono>
+#include <utility>
 
 #include "shared/base/hash.h"
 #include "shared/base/version.h"

@@ -1,7 +1,13 @@
 #include "viewer/study/study_file.h"
 
+#include <algorithm>
+#include <cstdint>
+#include <limits>
 #include <set>
+#include <string_view>
+#include <utility>
 
+#include <fmt/format.h>
 #include <toml++/toml.h>
 
 #include "shared/base/files.h"

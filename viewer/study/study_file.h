@@ -4,6 +4,7 @@
 /// Every key is optional but the files. Reading never changes the file; take-in replaces the one table that it is
 /// about and leaves the rest, comments included, as it stands.
 #include <array>
+#include <cstdint>
 #include <filesystem>
 #include <map>
 #include <optional>

@@ -1,5 +1,11 @@
 #include "viewer/study/take_in.h"
 
+#include <algorithm>
+#include <cstdint>
+#include <utility>
+
+#include <fmt/format.h>
+
 #include "importers/sightings.h"
 #include "importers/source.h"
 #include "importers/visits.h"

@@ -1,5 +1,8 @@
 #include "viewer/window/answer_page.h"
 
+#include <optional>
+#include <utility>
+
 #include <QButtonGroup>
 #include <QGridLayout>
 #include <QItemSelectionModel>

@@ -1,5 +1,7 @@
 #pragma once
 /// The page beside the map: the question in hand, what was found, what the map shows, the ranked blocks and why.
+#include <optional>
+
 #include <QWidget>
 
 #include "viewer/draw/themes.h"

@@ -1,7 +1,11 @@
 #include "viewer/window/block_list.h"
 
 #include <QPainter>
+#include <algorithm>
+#include <cmath>
+#include <string>
 #include <unordered_map>
+#include <utility>
 
 #include "viewer/draw/palette.h"
 #include "viewer/window/style.h"

@@ -1,5 +1,7 @@
 #pragma once
 /// The ranked blocks as a list that reads like a page: rank, what an hour there is worth, what is known.
+#include <vector>
+
 #include <QAbstractListModel>
 #include <QStyledItemDelegate>
 

@@ -1,5 +1,8 @@
 #include "viewer/window/legend_view.h"
 
+#include <cmath>
+#include <utility>
+
 #include <QPainter>
 
 #include "viewer/window/style.h"

@@ -1,5 +1,8 @@
 #include "viewer/window/map_canvas.h"
 
+#include <cmath>
+#include <utility>
+
 #include <QApplication>
 #include <QKeyEvent>
 #include <QPainter>

@@ -1,5 +1,10 @@
 #include "viewer/window/study_loader.h"
 
+#include <algorithm>
+#include <string>
+#include <string_view>
+#include <utility>
+
 #include <QCoreApplication>
 #include <QPointer>
 

@@ -1,5 +1,9 @@
 #include "viewer/window/workbench.h"
 
+#include <initializer_list>
+#include <optional>
+#include <utility>
+
 #include <QFileDialog>
 #include <QHBoxLayout>
 #include <QLabel>

@@ -3,6 +3,7 @@
 #include <QMainWindow>
 #include <filesystem>
 #include <memory>
+#include <optional>
 
 #include "viewer/draw/themes.h"
 #include "viewer/draw/map_painter.h"

@@ -1,5 +1,12 @@
 #include "viewer/study/files/cluster_points.h"
 
+#include <cstdint>
+#include <limits>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+
 #include "analysis/sightings/clusters.h"
 #include "shared/base/dates.h"
 #include "shared/base/text.h"

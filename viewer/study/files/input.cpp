@@ -1,5 +1,10 @@
 #include "viewer/study/files/input.h"
 
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+
 #include "shared/base/text.h"
 
 namespace leeward::study {

@@ -1,6 +1,7 @@
 #pragma once
 /// What the bare-file use cases share: reading an input, naming a column, keeping rows.
 #include <string>
+#include <vector>
 
 #include "shared/layer/layer.h"
 

@@ -1,5 +1,7 @@
 #include "viewer/study/files/parse_addresses.h"
 
+#include <utility>
+
 #include "analysis/place/parse.h"
 #include "viewer/study/files/input.h"
 

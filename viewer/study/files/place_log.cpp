@@ -1,5 +1,10 @@
 #include "viewer/study/files/place_log.h"
 
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+
 #include "analysis/place/place.h"
 #include "importers/public_layer.h"
 #include "viewer/study/files/input.h"

@@ -1,6 +1,7 @@
 #pragma once
 /// `place`: geocodes a log of addresses on address points, street ranges, or both.
 #include <string>
+#include <vector>
 
 #include "shared/layer/layer.h"
 

@@ -1,6 +1,12 @@
 #include "viewer/study/files/smooth_areas.h"
 
+#include <limits>
+#include <string_view>
 #include <unordered_map>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
 
 #include "analysis/rates/empirical_bayes.h"
 #include "shared/base/text.h"

@@ -1,5 +1,10 @@
 #include "viewer/study/files/zonal_areas.h"
 
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+
 #include "analysis/overlay/zonal.h"
 #include "shared/base/text.h"
 #include "shared/geo/overlay.h"

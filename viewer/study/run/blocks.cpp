@@ -1,5 +1,14 @@
 #include "viewer/study/run/blocks.h"
 
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <limits>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
 #include "shared/base/text.h"
 #include "viewer/study/run/rows.h"
 

@@ -1,5 +1,8 @@
 #pragma once
 /// The blocks layer of the findings: facts, coverage, expected unmet, ranking, reasons.
+#include <string>
+#include <vector>
+
 #include "analysis/need/where_next.h"
 #include "viewer/study/run/book.h"
 #include "viewer/study/run/overlays.h"

@@ -1,6 +1,14 @@
 #include "viewer/study/run/book.h"
 
+#include <algorithm>
+#include <cstdint>
+#include <limits>
+#include <string>
 #include <unordered_set>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
 
 #include "analysis/overlay/locate.h"
 #include "shared/base/hash.h"

@@ -1,6 +1,10 @@
 #pragma once
 /// What the ledger holds, read once for a run and cut off at the freeze date, with every row's door, block and animal.
+#include <cstdint>
+#include <optional>
+#include <string>
 #include <unordered_map>
+#include <vector>
 
 #include "analysis/coverage/record.h"
 #include "analysis/outcomes/catalogue.h"

@@ -1,6 +1,14 @@
 #include "viewer/study/run/outcomes.h"
 
+#include <algorithm>
+#include <cstdint>
 #include <set>
+#include <string>
+#include <unordered_map>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
 
 #include "viewer/study/reference.h"
 #include "viewer/study/run/rows.h"

@@ -1,5 +1,9 @@
 #pragma once
 /// What changed and what is due.
+#include <cstdint>
+#include <string>
+#include <vector>
+
 #include "analysis/coverage/states.h"
 #include "analysis/outcomes/changed.h"
 #include "viewer/study/run/book.h"

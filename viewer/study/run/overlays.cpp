@@ -1,6 +1,15 @@
 #include "viewer/study/run/overlays.h"
 
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <limits>
+#include <string>
 #include <unordered_map>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
 
 #include "analysis/overlay/apportion.h"
 #include "analysis/overlay/margins.h"

@@ -1,5 +1,8 @@
 #pragma once
 /// What public layers say of each block: people, housing, heat, need.
+#include <string>
+#include <vector>
+
 #include "analysis/need/index.h"
 #include "viewer/study/run/context.h"
 

@@ -1,7 +1,14 @@
 #include "viewer/study/run/placing.h"
 
 #include <chrono>
+#include <cmath>
+#include <limits>
+#include <string>
 #include <unordered_map>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
 
 #include "analysis/place/place.h"
 #include "shared/base/hash.h"

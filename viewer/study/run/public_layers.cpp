@@ -1,5 +1,15 @@
 #include "viewer/study/run/public_layers.h"
 
+#include <algorithm>
+#include <filesystem>
+#include <map>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <fmt/format.h>
+
 #include "shared/base/hash.h"
 
 namespace leeward::study {

@@ -1,5 +1,8 @@
 #pragma once
 /// The public layers that a study names: read, tidied, brought into one frame, cached.
+#include <optional>
+#include <string>
+
 #include "importers/public_layer.h"
 #include "viewer/study/run/context.h"
 

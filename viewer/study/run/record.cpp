@@ -1,4 +1,12 @@
 // recordOf(): from the book's tables to the columns that coverage, need and rounds work on.
+#include <algorithm>
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <string>
+#include <unordered_map>
+#include <vector>
+
 #include "viewer/study/reference.h"
 #include "viewer/study/run/book.h"
 #include "viewer/study/run/rows.h"

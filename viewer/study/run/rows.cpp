@@ -1,7 +1,9 @@
 #include "viewer/study/run/rows.h"
 
+#include <cstdint>
 #include <cstdio>
 #include <cstdlib>
+#include <utility>
 
 namespace leeward::study {
 

@@ -1,7 +1,9 @@
 #pragma once
 /// Small helpers to read and build tables row by row.
+#include <cstdint>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "shared/base/dates.h"

@@ -1,5 +1,9 @@
 #include "viewer/study/run/session.h"
 
+#include <utility>
+
+#include <fmt/format.h>
+
 #include "shared/base/files.h"
 #include "viewer/study/run/placing.h"
 #include "viewer/study/run/public_layers.h"

@@ -1,6 +1,12 @@
 #include "viewer/study/run/sighting_layers.h"
 
+#include <cmath>
+#include <cstdint>
+#include <optional>
 #include <set>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include "analysis/sightings/clusters.h"
 #include "viewer/study/files/cluster_points.h"

@@ -1,5 +1,8 @@
 #pragma once
 /// Sightings and their clusters as layers.
+#include <string>
+#include <vector>
+
 #include "viewer/study/run/book.h"
 
 namespace leeward::study {
