@@ -170,7 +170,10 @@ Result<void> writeLayer(const Layer& layer, const fs::path& file, Progress& prog
     return Problem{ProblemCode::InvalidArgument, fmt::format("\"{}\" is not a kind of file that can be written", extension), file.string(),
                    "Choose .gpkg, .geojson, .fgb or .csv"};
   }
-  if (format == Format::FlatGeobuf && layer.hasGeometry() && hasGaps(layer.geometry)) {
+  if (format == Format::FlatGeobuf && !layer.hasGeometry()) {
+    return Problem{ProblemCode::Unsupported, "FlatGeobuf holds places, and these rows have none", file.string(), "Choose .csv or .gpkg"};
+  }
+  if (format == Format::FlatGeobuf && hasGaps(layer.geometry)) {
     return Problem{ProblemCode::Unsupported, "FlatGeobuf drops rows without a place, and some have none", file.string(), "Choose .gpkg or .geojson"};
   }
   const Layer* out = &layer;

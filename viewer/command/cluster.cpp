@@ -12,7 +12,7 @@ void addCluster(CLI::App& app, Terminal& terminal) {
   auto* verb = app.add_subcommand("cluster", "Find clusters of points by density (Ester et al. 1996; with --days Birant & Kut 2007)");
   auto request = std::make_shared<study::ClusterPointsRequest>();
   verb->add_option("POINTS", request->points.source, "File with points")->required();
-  verb->add_option("--within", request->within_m, "Reach in metres")->required()->check(CLI::PositiveNumber);
+  verb->add_option("--within", request->within_m, "Reach in metres")->required()->check(CLI::Range(0.001, 1e8));
   verb->add_option("--at-least", request->at_least, "Points within reach, the point itself counted, that make a core")->required()->check(CLI::Range(std::size_t{1}, std::size_t{1000000000}));
   verb->add_option("--days", request->days, "Points must also be so few days apart");
   verb->add_option("--when", request->when, "Column with an ISO date(-time) or a number of days");

@@ -17,6 +17,17 @@ constexpr const char* kFooter =
     "Exit status: 0 done; 2 the call is wrong; 3 an input can't be used; 4 could not finish; 130 stopped.\n"
     "leeward VERB --help tells more.";
 
+/// Says so if the first word is no verb; the parser alone would only ask for one.
+bool isUnknownVerb(CLI::App& app, std::string_view word) {
+  std::string verbs;
+  for (const CLI::App* verb : app.get_subcommands([](const CLI::App*) { return true; })) {
+    if (verb->get_name() == word) return false;
+    verbs += (verbs.empty() ? "" : ", ") + verb->get_name();
+  }
+  std::fprintf(stderr, "leeward: there is no verb \"%s\". Verbs are %s.\n", std::string(word).c_str(), verbs.c_str());
+  return true;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -32,6 +43,7 @@ int main(int argc, char** argv) {
                          addZonal, addSmooth}) {
     add(app, terminal);
   }
+  if (argc > 1 && argv[1][0] != '-' && isUnknownVerb(app, argv[1])) return 2;
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

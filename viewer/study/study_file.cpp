@@ -102,6 +102,9 @@ class TableReader {
   std::optional<Problem> problem_;
 };
 
+/// What a heat layer may say that it measures.
+constexpr std::array<std::string_view, 4> kHeatKinds = {"land surface", "air", "index", "proxy"};
+
 SourceTable readSource(TableReader& reader) {
   SourceTable source;
   reader.text("file", source.file);
@@ -139,6 +142,7 @@ void readLooks(TableReader& reader, StudyFile& study) {
       reader.numbers(look.c_str(), by_season, 4);
       if (by_season.size() == 4) std::ranges::copy(by_season, chances.begin());
     }
+    if (!std::ranges::all_of(chances, [](double chance) { return chance >= 0 && chance <= 1; })) reader.wrong(*node, look.c_str(), "chances from 0 to 1");
     if (std::ranges::any_of(chances, [](double c) { return !(c >= 0 && c <= 1); })) {
       reader.wrong(*node, look.c_str(), "one chance from 0 to 1, or four (winter, spring, summer, autumn)");
     }
@@ -205,6 +209,9 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
   for (const auto& kind : layerKinds()) {
     section(kind, [&](TableReader& r) {
       SourceTable source = readSource(r);
+      if (kind == "heat" && !source.kind.empty() && std::ranges::find(kHeatKinds, source.kind) == kHeatKinds.end()) {
+        r.wrong(*r.get("kind"), "kind", "land surface, air, index or proxy");
+      }
       if (root.get(kind) != nullptr && !source.file.empty()) study.sources[kind] = std::move(source);
     });
   }

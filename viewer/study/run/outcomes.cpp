@@ -46,8 +46,11 @@ struct Events {
 
 Events eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_look) {
   Events events;
+  // A dog may be named at a look that met none: "no dog here, it moved". That is an outcome, not a meeting.
+  const Column& dogs_met = columnOf(book.looks, "dogs_met");
+  const auto met_none = [&](std::size_t look) { return dogs_met.asInteger(look) == 0; };
   std::vector<bool> is_visit(book.looks.rows());
-  for (const std::size_t look : book.visit_look) is_visit[look] = true;
+  for (const std::size_t look : book.visit_look) is_visit[look] = is_visit[look] || !met_none(look);
   const auto result = textsOf(book.looks, "door_result");
   for (std::size_t look = 0; look < book.looks.rows(); ++look) {
     events.looks.push_back({area_of_look[look], book.look_date[look], is_visit[look] || result[look] == "welcomed"});
@@ -56,7 +59,7 @@ Events eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_look)
   for (std::size_t visit = 0; visit < book.visits.rows(); ++visit) {
     const std::size_t look = book.visit_look[visit];
     const auto animal = book.visit_animal[visit];
-    events.met.push_back({area_of_look[look], book.look_date[look], animal});
+    if (!met_none(look)) events.met.push_back({area_of_look[look], book.look_date[look], animal});
     if (animal >= 0) events.animals[static_cast<std::size_t>(animal)].area = area_of_look[look];
   }
   for (std::size_t i = 0; i < events.animals.size(); ++i) events.animals[i].found = book.found[i];
