@@ -92,6 +92,9 @@ std::string becauseOf(std::size_t block, const Coverage& coverage, const Effort&
   if (b.doors_closed[block] > 0) text += fmt::format(", {} of the doors being closed to us", formatCount(b.doors_closed[block]));
   if (ranking.doors_to_look[block] == 0) return text + ", but there is no door to go to now.";
   const double per_hour = ranking.per_crew_hour[block];
+  if (per_hour > ranking.within_reach[block])  // less than an hour's work: a rate an hour would promise more than there is
+    return fmt::format("{}; some {} minutes here cover doors with about {} of them in need.", text, inWords(std::ceil(ranking.minutes[block])),
+                       inWords(ranking.within_reach[block]));
   const std::string worth = per_hour < 0.01 ? "hardly any" : "about " + inWords(per_hour);
   return fmt::format("{}; an hour here covers doors with {} of them in need.", text, worth);
 }

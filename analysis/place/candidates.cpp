@@ -186,6 +186,8 @@ std::vector<StreetMatch> matchStreets(const IndexData& index, const std::vector<
   std::vector<StreetMatch> matches;
   for (const StreetReading& reading : readings) {
     for (const CoreMatch& core : nearCores(index, reading.parts.core, kCoresARead)) {
+      // A slip in a name that swallowed its type would turn "Norfolk St" into "Norfolk Ct" as if no type had been typed.
+      if (reading.parts.type_in_core && core.slips > 0) continue;
       for (std::uint32_t k = index.core_starts[core.core]; k < index.core_starts[core.core + 1]; ++k) {
         const StreetKey& key = index.keys[k];
         const Street& street = index.streets[key.street];

@@ -85,6 +85,7 @@ std::vector<StreetParts> streetReadings(const std::vector<std::string>& words) {
     StreetParts with = readings.front();
     with.core = joined(words, with.before.empty() ? 0 : 1, to);
     with.type.clear();
+    with.type_in_core = true;
     readings.push_back(std::move(with));
   }
   return readings;

@@ -11,6 +11,7 @@ struct StreetParts {
   std::string core;    ///< the name's words in comparable form, joined: "4", "MTAUBURN", "NORTH" alone stays a name
   std::string type;    ///< standard type behind the name, "" none
   std::string after;   ///< standard direction behind
+  bool type_in_core = false;  ///< read as part of the name though it is a type word: such a name must fit as it stands
   bool operator==(const StreetParts&) const = default;
 };
 

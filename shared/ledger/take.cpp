@@ -217,10 +217,11 @@ class Taking {
   std::unordered_map<std::string_view, std::string> ledger_look_;  ///< the batch's id of a changed look -> the ledger's
 };
 
-/// The same file read in the same way.
+/// The same file read in the same way, with nothing of its kind taken in since: a later import may have changed its rows.
 Result<std::optional<std::string>> earlierImport(const Database& database, const ImportBatch& batch) {
   LEEWARD_ASSIGN(find,
-                 database.prepare("SELECT id FROM imports WHERE sha256 = ?1 AND kind = ?2 AND columns = ?3 ORDER BY id LIMIT 1"));
+                 database.prepare("SELECT id FROM imports WHERE sha256 = ?1 AND kind = ?2 AND columns = ?3 "
+                                  "AND id = (SELECT max(id) FROM imports WHERE kind = ?2)"));
   find.bind(1, std::string_view(batch.sha256)).bind(2, std::string_view(batch.kind)).bind(3, std::string_view(batch.columns));
   LEEWARD_ASSIGN(found, find.step());
   return found ? std::optional(std::string(find.text(0))) : std::nullopt;

@@ -24,7 +24,7 @@ void show(const study::RunOutcome& outcome, const sheets::StudyOutputs& outputs,
   for (const auto& step : outcome.steps) {
     terminal.say(step.up_to_date ? fmt::format("  {:<42} up to date", step.title) : fmt::format("  {:<42} {:.2f} s", step.title, step.seconds));
   }
-  terminal.say(fmt::format("{}, as of {}: {} blocks ({} never looked at), {} of {} doors looked at, {} dogs known, about {:.0f} ({:.0f} to {:.0f}, {:.0f} %) not yet met.",
+  terminal.say(fmt::format("{}, as of {}: {} blocks ({} where no door was ever looked at), {} of {} doors looked at, {} dogs known, about {:.0f} ({:.0f} to {:.0f}, {:.0f} %) not yet met.",
                            outcome.findings->name, toWords(outcome.findings->as_of), totals.blocks, totals.blocks_never, totals.doors_looked, totals.doors,
                            totals.dogs_known, totals.unmet, totals.unmet_low, totals.unmet_high, outcome.findings->level * 100));
   for (const auto& remark : outcome.findings->remarks) terminal.say("Note: " + remark);

@@ -89,6 +89,7 @@ Result<std::vector<Job>> listJobs(const study::RunOutcome& outcome) {
     jobs.push_back({out / name, what, study::stepKey(what, {outcome.key, name}), std::move(write)});
   };
   for (const auto& kind : wanted.sheets) {
+    if (kind == "need" && outcome.study.indicators.empty()) continue;  // findings say that no indicators are named
     if (auto known = checkKind(kind); !known) return inStudyFile(std::move(known).problem());
     const std::string name = kind + "." + wanted.format;
     add(name, "Sheet: " + kind, [&findings, kind, file = out / name](Progress& step) -> Result<void> {

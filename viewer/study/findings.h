@@ -72,6 +72,8 @@ struct Findings {
 
   /// Whole-study numbers, each counted from the tables above or the ledger.
   struct Totals {
+    /// blocks_never: blocks with doors of which none was ever looked at (some may be told of by reports, so that their state is
+    /// another). unmet_low, unmet_high: at `level`.
     std::int64_t blocks = 0, blocks_never = 0, doors = 0, doors_looked = 0, looks = 0, planned_looks = 0, visits = 0;
     std::int64_t dogs_known = 0, dogs_met = 0, sightings = 0, clusters = 0, given_up = 0, improved = 0, improved_of = 0;
     std::int64_t neutered = 0, referred = 0, undecided = 0, refused_rows = 0;

@@ -88,7 +88,7 @@ void readTotals(Findings& findings, const Table& kept, const Book& book) {
   };
   const auto whole = [&](const char* column) { return columnOf(kept, column).asInteger(0).value_or(0); };
   totals.blocks = static_cast<std::int64_t>(blocks.rows());
-  for (std::size_t row = 0; row < blocks.rows(); ++row) totals.blocks_never += columnOf(blocks, "state").textAt(row) == "never" && columnOf(blocks, "doors").asInteger(row).value_or(0) > 0 ? 1 : 0;
+  for (std::size_t row = 0; row < blocks.rows(); ++row) totals.blocks_never += columnOf(blocks, "doors").asInteger(row).value_or(0) > 0 && columnOf(blocks, "doors_looked").asInteger(row) == 0 ? 1 : 0;
   totals.doors = sum("doors"), totals.doors_looked = sum("doors_looked"), totals.dogs_known = sum("dogs_known");
   totals.looks = static_cast<std::int64_t>(book.looks.rows());
   totals.planned_looks = sum("planned_looks");
@@ -111,6 +111,22 @@ void readTotals(Findings& findings, const Table& kept, const Book& book) {
 }
 
 std::set<std::string> distinct(const std::vector<std::string>& values) { return {values.begin(), values.end()}; }
+
+/// Zeros that mean "not known" must not be read as "no dogs".
+void warnOfMissingDoors(Findings& findings) {
+  std::size_t outside = 0;
+  const Column& block = columnOf(findings.premises.table, "block_id");
+  for (std::size_t row = 0; row < findings.premises.rows(); ++row) outside += block.isMissing(row) ? 1 : 0;
+  if (findings.premises.rows() == 0) {
+    findings.remarks.insert(findings.remarks.begin(),
+                            "There are no address points in this study, so nothing can be expected of any block: zeros here mean \"not known\", not \"no dogs\". "
+                            "Bring them in with take-in premises.");
+  } else if (2 * outside > findings.premises.rows()) {
+    findings.remarks.insert(findings.remarks.begin(),
+                            fmt::format("{} of {} address points lie in no block: blocks and address points don't seem to be of the same place, and figures by block mean little.",
+                                        outside, findings.premises.rows()));
+  }
+}
 
 Result<void> countLedgerRows(Session& session, Findings& findings) {
   // Of the rows up to as_of alone: the ledger keeps placements of later rows and of texts that were corrected since.
@@ -268,6 +284,7 @@ Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
   LEEWARD_TRY(fill(*session, *findings, outcome.key, progress.part(0.5, 0.95)));
   describeStudy(*session, *findings);
   LEEWARD_TRY(countLedgerRows(*session, *findings));
+  warnOfMissingDoors(*findings);
   auto reading = progress.part(0.95, 1);
   LEEWARD_TRY(addContext(*session, *findings, reading));
   findings->remarks.insert(findings->remarks.end(), session->context.remarks.begin(), session->context.remarks.end());

@@ -1,12 +1,22 @@
 #include <QApplication>
 #include <clocale>
 #include <cstdio>
+#include <string_view>
 
 #include "viewer/draw/type.h"
 #include "viewer/window/style.h"
 #include "viewer/window/workbench.h"
 
 int main(int argc, char** argv) {
+  if (argc > 1 && (std::string_view(argv[1]) == "--help" || std::string_view(argv[1]) == "-h")) {
+    std::puts("leeward-window [DIR]: opens the window on the study in DIR");
+    return 0;
+  }
+  // Qt ends the program with advice to reinstall it when there is no screen; the reason is simpler.
+  if (qEnvironmentVariableIsEmpty("DISPLAY") && qEnvironmentVariableIsEmpty("WAYLAND_DISPLAY") && qEnvironmentVariableIsEmpty("QT_QPA_PLATFORM")) {
+    std::fprintf(stderr, "leeward-window: there is no display to open a window on (DISPLAY is not set). Start it on a desktop, or use the leeward command.\n");
+    return 4;
+  }
   leeward::draw::quietQt();
   QApplication application(argc, argv);
   std::setlocale(LC_NUMERIC, "C");  // numbers are written one way whatever the desktop's language
