@@ -39,7 +39,7 @@ class BareFiles : public testing::Test {
     Progress quiet;
     EXPECT_OK(writeRaster(numberedGrid(), file("grid.tif"), quiet));
     EXPECT_OK(writeLayer(threeAreas(), file("areas.gpkg"), quiet));
-    put(file("points.csv"), "name,x,y\na,0,0\nb,1,0\nc,0,1\nd,100,100\ne,101,100\n");
+    put(file("points.csv"), "name,x,y\na,500000,4000000\nb,500001,4000000\nc,500000,4000001\nd,500100,4000100\ne,500101,4000100\n");
     put(file("rates.csv"), "area,deaths,people\n1,8,2268\n2,2,405\n3,5,3240\n");
     put(file("log.csv"), "visit,typed,town\n1,12 oak street,Faraway\n2,\"14 Oak St, apt 2\",Faraway\n3,9999 Nowhere Rd,Faraway\n4,,\n");
     put(file("doors.csv"), "id,number,street,unit,place,postcode,lon,lat\nD1,12,Oak St,,Faraway,00001,-30.0010,40.0000\nD2,14,Oak St,,Faraway,00001,-30.0012,40.0000\n"
@@ -50,7 +50,7 @@ class BareFiles : public testing::Test {
   std::vector<Words> calls() const {
     return {{"parse", "--file", file("log.csv"), "--column", "typed"},
             {"place", file("log.csv"), "--address", "typed", "--city", "town", "--points", file("doors.csv")},
-            {"cluster", file("points.csv"), "--within", "2", "--at-least", "3", "--x", "x", "--y", "y", "--crs", "local"},
+            {"cluster", file("points.csv"), "--within", "2", "--at-least", "3", "--x", "x", "--y", "y", "--crs", "EPSG:32617"},
             {"zonal", file("areas.gpkg"), file("grid.tif"), "--stats", "mean,min,max,sd,median,share-above:12"},
             {"smooth", file("rates.csv"), "--events", "deaths", "--exposure", "people"},
             {"smooth", file("rates.csv"), "--events", "deaths", "--exposure", "people", "--by", "gamma-poisson"}};
