@@ -16,8 +16,8 @@ extern char** environ;
 namespace leeward::test {
 
 std::filesystem::path builtProgram(const std::string& name) {
-  const char* folder = std::getenv("LEEWARD_BIN");
-  return std::filesystem::path(folder == nullptr ? "." : folder) / name;
+  // Tests lie in BUILD/tests, programs in BUILD/bin.
+  return std::filesystem::read_symlink("/proc/self/exe").parent_path().parent_path() / "bin" / name;
 }
 
 Ran leeward(const std::vector<std::string>& arguments, const std::map<std::string, std::string>& environment) {
