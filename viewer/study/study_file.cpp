@@ -142,7 +142,6 @@ void readLooks(TableReader& reader, StudyFile& study) {
       reader.numbers(look.c_str(), by_season, 4);
       if (by_season.size() == 4) std::ranges::copy(by_season, chances.begin());
     }
-    if (!std::ranges::all_of(chances, [](double chance) { return chance >= 0 && chance <= 1; })) reader.wrong(*node, look.c_str(), "chances from 0 to 1");
     if (std::ranges::any_of(chances, [](double c) { return !(c >= 0 && c <= 1); })) {
       reader.wrong(*node, look.c_str(), "one chance from 0 to 1, or four (winter, spring, summer, autumn)");
     }
