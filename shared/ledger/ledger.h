@@ -66,7 +66,8 @@ class Ledger {
   /// The number of rows; cheap.
   Result<std::uint64_t> count(Entity entity) const;
 
-  /// All of the batch or nothing. Cancelled leaves nothing.
+  /// All of the batch or nothing. Cancelled leaves nothing. BadData if a known source_key comes with another date and
+  /// another address at once: that is no correction but an id used twice.
   Result<TakenIn> take(const ImportBatch& batch, Progress& progress);
   /// Inserts rows whose id is new and updates the given columns of known ones, in one transaction, change-logged
   /// (rows that stay the same are not logged). For Premises, Placements, Animals, Decisions, and for the links

@@ -138,7 +138,7 @@ class Taking {
   Result<void> takeKeyed(Entity entity, const Table& rows) {
     LEEWARD_ASSIGN(writer, RowWriter::make(*database_, entity, rows, taken_.import_id));
     LEEWARD_ASSIGN(find, database_->prepare(
-                             fmt::format("SELECT id, content_hash, import_id FROM {} WHERE source_key = ?1", tableName(entity))));
+                             fmt::format("SELECT id, content_hash, import_id, date, address FROM {} WHERE source_key = ?1", tableName(entity))));
     std::optional<ChildRemover> remover;
     std::uint64_t added = 0;
     for (std::size_t row = 0; row < rows.rows(); ++row) {
@@ -152,6 +152,8 @@ class Taking {
       const std::string id(find.text(0));
       const bool same = find.text(1) == writer.textOf("content_hash", row);
       const bool of_this_batch = find.text(2) == taken_.import_id;
+      const std::string known_date(find.text(3));
+      const bool elsewhere = find.text(4) != writer.textOf("address", row) && known_date != writer.textOf("date", row);
       find.reset();
       if (same) {
         ++taken_.known;
@@ -163,6 +165,13 @@ class Taking {
                        fmt::format("two rows of the batch have the source_key {} but not the same content",
                                    writer.textOf("source_key", row)),
                        fmt::format("table {}, row {}", tableName(entity), row + 1), ""};
+      }
+      // A correction keeps the day or the place; where both differ, ids began anew and would replace what they don't mean.
+      if (elsewhere) {
+        return Problem{ProblemCode::BadData,
+                       fmt::format("the id {} is that of another row already, of {}; nothing was taken in", writer.textOf("source_key", row),
+                                   known_date),
+                       batch_->file_name, "Give ids that don't repeat between files, for example with the year in front"};
       }
       LEEWARD_TRY(writer.update(id, row, log_));
       ++taken_.changed;
