@@ -172,6 +172,20 @@ TEST_F(BadInput, ALatin1LogGoesInAndThatIsSaid) {
   EXPECT_NE(ran.err.find("caf\xc3\xa9 behind"), std::string::npos) << ran.err;
 }
 
+TEST_F(BadInput, IdsThatBeginAnewEachYearReplaceNothing) {
+  const StudyFolder own = townStudy();
+  const std::string head = "visit_id,date,address,place,look,why_here,door_result\n";
+  const auto take = [&](const char* name, const std::string& rows) { return leeward({"take-in", own.text(), "visits", put(own.beside(name), head + rows)}); };
+  ASSERT_EQ(take("2024.csv", "1,2024-03-04,212 W Elm St,Tolverwick,knock,planned,no_dog\n").status, 0);
+  const Ran again = take("2025.csv", "1,2025-03-05,31 E Fir St,Tolverwick,knock,planned,nobody_home\n");
+  EXPECT_EQ(again.status, 3) << again.err;
+  for (const char* said : {"the id 1", "2024-03-04", "2025.csv", "don't repeat"}) EXPECT_NE(again.err.find(said), std::string::npos) << again.err;
+  // A correction keeps the day or the place, and goes in.
+  const Ran corrected = take("mended.csv", "1,2024-03-04,214 W Elm St,Tolverwick,knock,planned,no_dog\n");
+  EXPECT_EQ(corrected.status, 0) << corrected.err;
+  EXPECT_NE(corrected.err.find("1 changed"), std::string::npos) << corrected.err;
+}
+
 TEST_F(BadInput, TheThirtyFirstOfFebruaryIsOneRefusedRowAndTheRestGoesIn) {
   const StudyFolder own = townStudy();
   const std::string log = put(own.beside("february.csv"),
