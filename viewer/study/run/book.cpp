@@ -161,16 +161,18 @@ void listAnimals(Book& book) {
     book.animal_rows.push_back(std::move(row));
     book.animal_sources.push_back(source);
   };
+  const Column& met_in_all = columnOf(book.looks, "dogs_met");
   for (std::size_t row = 0; row < book.visits.rows(); ++row) {
     const std::size_t look = book.visit_look[row];
     ++met[look];
-    add({.met = true, .look = static_cast<std::int64_t>(look), .premises = book.look_door[look], .where = book.look_position[look], .date = book.look_date[look],
+    // Named at a look that met no dog ("moved away, says the neighbour"): an outcome, not a meeting.
+    const bool were_none = met_in_all.asInteger(look) == 0;
+    add({.met = !were_none, .look = static_cast<std::int64_t>(look), .premises = book.look_door[look], .where = book.look_position[look], .date = book.look_date[look],
          .name = name[row], .kind = kind[row], .sex = sex[row], .description = description[row]},
         {AnimalSource::From::Visit, row});
   }
   // Beyond those with a row of their own: first the others that were met, then those that were only seen.
   const Column& seen = columnOf(book.looks, "dogs_seen");
-  const Column& met_in_all = columnOf(book.looks, "dogs_met");
   const auto said = [](const Column& count, std::size_t look) { return static_cast<int>(std::min<std::int64_t>(count.asInteger(look).value_or(0), 100)); };
   for (std::size_t look = 0; look < book.looks.rows(); ++look) {
     const int all_met = std::max(met[look], said(met_in_all, look));

@@ -62,8 +62,9 @@ void fillLooks(const Book& book, analysis::Looks& looks) {
 void fillAnimals(const Book& book, analysis::Animals& animals) {
   const auto& dogs = book.dogs.animals;
   std::vector<std::optional<Date>> gone(dogs.size()), last_visit(dogs.size());
+  const Column& met_in_all = columnOf(book.looks, "dogs_met");
   for (std::size_t row = 0; row < book.visits.rows(); ++row) {
-    if (book.visit_animal[row] < 0) continue;
+    if (book.visit_animal[row] < 0 || met_in_all.asInteger(book.visit_look[row]) == 0) continue;  // named there, not met
     auto& last = last_visit[static_cast<std::size_t>(book.visit_animal[row])];
     last = std::max(last.value_or(book.look_date[book.visit_look[row]]), book.look_date[book.visit_look[row]]);
   }
