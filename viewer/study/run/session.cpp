@@ -25,6 +25,12 @@ StudyFile withRequest(StudyFile study, const RunRequest& request) {
 Result<void> keepAllAnimals(Session& session, Progress progress) {
   if (session.context.as_of >= today()) return keepAnimals(session.context, session.book, progress);
   const Date as_of = std::exchange(session.context.as_of, kEndOfTime);
+  LEEWARD_ASSIGN(state, session.ledger.stateKey());
+  LEEWARD_ASSIGN(kept_key, session.ledger.setting("gather_key"));
+  if (kept_key == bookKey(session.context, state)) {  // kept already: no need to gather all records again to find that out
+    session.context.as_of = as_of;
+    return {};
+  }
   LEEWARD_ASSIGN(all, readBook(session.context, progress.part(0, 0.5)));
   LEEWARD_TRY(keepAnimals(session.context, all, progress.part(0.5, 1)));
   session.context.as_of = as_of;
