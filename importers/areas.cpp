@@ -12,10 +12,6 @@
 namespace leeward::importers {
 namespace {
 
-bool allDigits(std::string_view text) {
-  return !text.empty() && text.find_first_not_of("0123456789") == std::string_view::npos;
-}
-
 /// "1500000US290190005001" -> "290190005001": what follows seven digits (with or without extensions) and US.
 std::string_view withoutPrefix(std::string_view text) {
   const std::size_t us = text.find("US");

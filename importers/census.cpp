@@ -38,7 +38,6 @@ constexpr auto kSpecial = std::to_array<Special>({
 });
 constexpr std::string_view kOpenEnded = "the median lies in an open-ended interval";
 
-bool isDigit(char c) { return c >= '0' && c <= '9'; }
 
 /// "250,000+", "2,500-".
 bool isOpenEnded(std::string_view text) {

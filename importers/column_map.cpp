@@ -11,7 +11,6 @@ namespace {
 
 bool isUpper(char c) { return c >= 'A' && c <= 'Z'; }
 bool isLower(char c) { return c >= 'a' && c <= 'z'; }
-bool isDigit(char c) { return c >= '0' && c <= '9'; }
 
 /// "°F", "deg C", "Celsius", "mm" -> "f", "c", "c", "mm".
 std::string plainUnit(std::string_view unit) {

@@ -9,7 +9,6 @@
 namespace leeward::importers {
 namespace {
 
-bool isDigit(char c) { return c >= '0' && c <= '9'; }
 bool isLetter(char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); }
 
 /// A run of digits or letters, and the character that stood before it.

@@ -100,10 +100,10 @@ Chosen choose(Rows& rows, const Columns& columns, const std::vector<Sighting>& s
 }
 
 Table sightingsTable(const Rows& rows, const Columns& columns, const std::vector<Sighting>& sightings, const Chosen& chosen) {
-  constexpr auto kText = Column::Kind::Text;
-  TableWriter writer({{"id", kText}, {"source_key", kText}, {"content_hash", kText}, {"date", kText}, {"time", kText}, {"address", kText},
-                      {"place", kText}, {"postcode", kText}, {"placement_id", kText}, {"premises_id", kText}, {"animal_id", kText},
-                      {"what", kText}, {"count", Column::Kind::Integer}, {"description", kText}, {"source", kText}, {"notes", kText},
+  constexpr auto kWords = Column::Kind::Text;
+  TableWriter writer({{"id", kWords}, {"source_key", kWords}, {"content_hash", kWords}, {"date", kWords}, {"time", kWords}, {"address", kWords},
+                      {"place", kWords}, {"postcode", kWords}, {"placement_id", kWords}, {"premises_id", kWords}, {"animal_id", kWords},
+                      {"what", kWords}, {"count", Column::Kind::Integer}, {"description", kWords}, {"source", kWords}, {"notes", kWords},
                       {"lon", Column::Kind::Real}, {"lat", Column::Kind::Real}});
   for (std::size_t i = 0; i < chosen.rows.size(); ++i) {
     const std::size_t row = chosen.rows[i];

@@ -9,8 +9,6 @@
 namespace leeward::importers {
 namespace {
 
-bool isDigit(char c) { return c >= '0' && c <= '9'; }
-bool allDigits(std::string_view text) { return !text.empty() && std::ranges::all_of(text, isDigit); }
 
 /// "14", "11-A", "11A", "W220", "N6W23" are numbers; "4th", "1st" are not (a street may begin with them).
 bool isHouseNumber(std::string_view word) {

@@ -10,7 +10,6 @@
 namespace leeward::importers {
 namespace {
 
-bool isDigit(char c) { return c >= '0' && c <= '9'; }
 
 /// "1,234,567": groups of three after the first comma, a point allowed behind.
 bool hasThousands(std::string_view text) {

@@ -1,4 +1,5 @@
 #include "analysis/coverage/states.h"
+#include "shared/base/missing.h"
 
 #include <algorithm>
 #include <cmath>
@@ -8,7 +9,6 @@ namespace leeward::analysis {
 
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 
 // What decides a state, gathered for a door or a block.
 struct Facts {

@@ -8,13 +8,13 @@
 
 #include <fmt/format.h>
 
+#include "shared/base/missing.h"
 #include "shared/base/random.h"
 
 namespace leeward::analysis {
 
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 constexpr double kMarginToDeviation = 1.0 / 1.645;  // ACS General Handbook: 90 % margins
 
 /// Mid-rank percentiles (rank - 0.5) / n of what isn't nan.

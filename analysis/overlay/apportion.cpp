@@ -7,13 +7,13 @@
 #include <numeric>
 
 #include "analysis/overlay/margins.h"
+#include "shared/base/missing.h"
 #include "shared/base/text.h"
 #include "shared/geo/overlay.h"
 
 namespace leeward::analysis {
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 /// Shares that differ from 0 or 1 by rounding only.
 constexpr double kRounding = 1e-9;
 

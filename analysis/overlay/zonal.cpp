@@ -5,11 +5,11 @@
 #include <limits>
 
 #include "analysis/overlay/coverage.h"
+#include "shared/base/missing.h"
 
 namespace leeward::analysis {
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 constexpr std::size_t kCellsPerStrip = 1'000'000;
 
 struct Weighted {

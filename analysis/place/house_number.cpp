@@ -10,7 +10,6 @@ namespace {
 
 constexpr int kWidestRange = 60;  ///< "12-16" is a range, "45-18" or "12-300" is one number
 
-bool isDigit(char c) { return c >= '0' && c <= '9'; }
 
 /// The figures at the front, taken off; nothing for more than nine.
 std::optional<int> takeFigures(std::string_view& text) {

@@ -5,7 +5,6 @@
 namespace leeward::analysis {
 namespace {
 
-bool isDigit(char c) { return c >= '0' && c <= '9'; }
 bool isLetter(char c) { return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || static_cast<unsigned char>(c) >= 0x80; }
 bool isBlank(char c) { return c == ' ' || (c >= '\t' && c <= '\r') || c == '\0'; }
 bool standsAlone(char c) { return c == '#' || c == '&' || c == '@'; }

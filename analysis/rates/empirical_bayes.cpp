@@ -5,11 +5,11 @@
 #include <limits>
 
 #include "analysis/rates/exposed.h"
+#include "shared/base/missing.h"
 
 namespace leeward::analysis {
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 
 /// Prior of a set of rows about their common mean.
 struct Moments {

@@ -1,4 +1,5 @@
 #include "analysis/rates/intervals.h"
+#include "shared/base/missing.h"
 
 #include <cmath>
 #include <limits>
@@ -9,7 +10,6 @@
 namespace leeward::analysis {
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 
 bool isLevel(double level) { return level > 0 && level < 1; }
 

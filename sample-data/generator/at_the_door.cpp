@@ -13,7 +13,7 @@ namespace {
 constexpr double kSeenFromStreet = 0.55;
 constexpr double kSeenWhenNobodyHome = 0.65;
 constexpr int kServiceIntervalDays = 120;
-constexpr std::array kNotes{"", "", "", "", "owner works nights", "gate sticks", "kids do the feeding", "asked about low-cost shots", "landlord owns the shed",
+constexpr std::array kVisitNotes{"", "", "", "", "owner works nights", "gate sticks", "kids do the feeding", "asked about low-cost shots", "landlord owns the shed",
                             "wants fence help", "moved the dog off the mud", "very glad of the visit", "not much to say", "grandmother speaks for the house"};
 constexpr std::array kHazards{"bites strangers", "loose dog next door", "broken porch step", "wasps under eave", "charges the fence"};
 constexpr std::array kPromises{"will fix the roof of the house", "call back about neutering", "bring straw", "bring a larger house", "owner will move the dog to shade",
@@ -193,7 +193,7 @@ void AtTheDoor::welcomed(const Look& look, Row row, const std::vector<int>& pres
   if (chance(0.6)) row["phone"] = home.phone;
   row["language"] = home.language;
   if (chance(0.15)) row["heard_by"] = pickOf(kHeard, random_);
-  row["notes"] = pickOf(kNotes, random_);
+  row["notes"] = pickOf(kVisitNotes, random_);
   if (chance(0.04)) row["hazard"] = pickOf(kHazards, random_);
   const int wait = chance(0.3) ? 14 + static_cast<int>(random_.below(30)) : kServiceIntervalDays - 30 + static_cast<int>(random_.below(60));
   m.return_by = look.date + wait;

@@ -8,6 +8,11 @@
 
 namespace leeward {
 
+constexpr bool isDigit(char c) { return c >= '0' && c <= '9'; }  ///< ASCII only
+constexpr bool allDigits(std::string_view text) {           ///< false for ""
+  return !text.empty() && text.find_first_not_of("0123456789") == std::string_view::npos;
+}
+
 std::string_view trim(std::string_view text);               ///< ASCII white space and U+00A0 off both ends
 std::string lowerAscii(std::string_view text);              ///< A-Z only; other bytes as they are
 std::string upperAscii(std::string_view text);

@@ -1,3 +1,4 @@
+#include "shared/base/missing.h"
 #include "shared/geo/crs.h"
 
 #include <algorithm>
@@ -16,7 +17,6 @@
 namespace leeward {
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 constexpr double kRadians = 0.017453292519943295;
 constexpr double kScaleTolerance = 0.001;
 

@@ -10,11 +10,10 @@ namespace leeward {
 namespace {
 
 using ledger::ChangeLog;
+using ledger::kRowsBetweenReports;
 using ledger::RowAsJson;
 using ledger::RowWriter;
 using ledger::Statement;
-
-constexpr std::size_t kRowsBetweenReports = 1000;
 
 /// Imports come by take() alone; of what was taken in only the links may change, so rows are not made here.
 bool mayInsert(Entity entity) {

@@ -7,6 +7,10 @@
 
 namespace leeward {
 
+namespace ledger {
+inline constexpr std::size_t kRowsBetweenReports = 1000;  // how often long writes say how far they are, and look for a stop
+}
+
 struct Ledger::Store {
   ledger::Database database;
 

@@ -12,13 +12,12 @@ namespace leeward {
 namespace {
 
 using ledger::ChangeLog;
+using ledger::kRowsBetweenReports;
 using ledger::Database;
 using ledger::Field;
 using ledger::RowAsJson;
 using ledger::RowWriter;
 using ledger::Statement;
-
-constexpr std::size_t kRowsBetweenReports = 1000;
 
 /// Deletes and logs what hangs on a look that is about to be replaced, leaves first.
 class ChildRemover {

@@ -1,4 +1,5 @@
 #include "viewer/study/reference.h"
+#include "shared/base/missing.h"
 
 #include <limits>
 #include <string>
@@ -25,7 +26,6 @@ analysis::AddressPoints addressPoints(const Layer& premises) {
                                  .postcode = textsOf(table, "postcode"),
                                  .position = {}};
   points.position.reserve(premises.rows());
-  constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
   for (std::size_t row = 0; row < premises.rows(); ++row) {
     const bool there = premises.hasGeometry() && premises.geometry.hasVertex(row);
     points.position.push_back(there ? premises.geometry.point(row) : Point{kNan, kNan});

@@ -9,6 +9,7 @@
 
 #include "analysis/sightings/clusters.h"
 #include "shared/base/dates.h"
+#include "shared/base/missing.h"
 #include "shared/base/text.h"
 #include "viewer/study/files/input.h"
 #include "viewer/study/run/rows.h"
@@ -16,7 +17,6 @@
 namespace leeward::study {
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 
 /// Days since any origin: ISO dates with the time of day as a fraction, or plain numbers.
 Result<std::vector<double>> daysIn(const Table& table, const std::string& name, const std::string& source) {

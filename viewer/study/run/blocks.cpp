@@ -9,13 +9,13 @@
 #include <utility>
 #include <vector>
 
+#include "shared/base/missing.h"
 #include "shared/base/text.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::study {
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 
 std::vector<std::int64_t> wide(const std::vector<int>& values) { return {values.begin(), values.end()}; }
 

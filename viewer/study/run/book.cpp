@@ -12,6 +12,7 @@
 
 #include "analysis/overlay/locate.h"
 #include "shared/base/hash.h"
+#include "shared/base/missing.h"
 #include "shared/base/text.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/run/rows.h"
@@ -19,7 +20,6 @@
 namespace leeward::study {
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 
 /// The rows whose `date` is not after as_of.
 Table upTo(const Table& table, Date as_of) {

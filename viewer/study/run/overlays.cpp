@@ -14,6 +14,7 @@
 #include "analysis/overlay/apportion.h"
 #include "analysis/overlay/margins.h"
 #include "analysis/overlay/zonal.h"
+#include "shared/base/missing.h"
 #include "shared/base/text.h"
 #include "shared/geo/overlay.h"
 #include "viewer/study/reference.h"
@@ -24,7 +25,6 @@
 namespace leeward::study {
 namespace {
 
-constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
 
 bool allMissing(const std::vector<double>& values) {
   return std::ranges::all_of(values, [](double v) { return std::isnan(v); });
