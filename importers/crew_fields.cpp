@@ -41,7 +41,7 @@ constexpr auto kItems = std::to_array<CheckItem>({
 std::vector<Field> visitList() {
   std::vector<Field> list = {
       {"visit_id", false, Id, "Same for all animals of one visit", "visit|visit no|visit number|id|record|record id|visit ref|log id|entry|entry id"},
-      {"date", true, Date, "Day of the look", "visit date|date of visit|when|day|visited|visited on|date visited|look date|datetime|date time|timestamp"},
+      {"date", true, Date, "Day of the look", "visit date|date of visit|when|day|visited|visited on|date visited|look date|datetime|date time|timestamp|time|begin|fecha|fecha de visita"},
       {"time", false, Time, "Time of day", "visit time|time of day|start time|at|hour|start"},
       {"crew", false, Text, "Who looked", "team|crew name|van|volunteer|volunteers|staff|worker|workers|who went|visited by|by|initials|recorded by"},
       {"address", false, Address, "Address as typed (needed unless lon and lat are there)", "street address|full address|addr|location|home address|site address|property address|property|where|street|address line 1|address 1|house"},
@@ -118,7 +118,7 @@ const std::vector<Field>& visitFields() {
 const std::vector<Field>& sightingFields() {
   static const std::vector<Field> list = {
       {"sighting_id", false, Id, "The sighting's own number", "id|sighting|sighting no|report id|report no|record|record id|ref|case no|case|call no"},
-      {"date", true, Date, "Day of the sighting", "sighting date|date seen|seen on|when|day|report date|reported|reported on|datetime|date time|timestamp|call date"},
+      {"date", true, Date, "Day of the sighting", "sighting date|date seen|seen on|when|day|report date|reported|reported on|datetime|date time|timestamp|call date|time|begin|fecha"},
       {"time", false, Time, "Time of day", "time seen|time of day|at|hour|report time"},
       {"lon", false, Longitude, "Longitude in degrees", "longitude|long|lng|x|gps lon|gps long|gps longitude|east"},
       {"lat", false, Latitude, "Latitude in degrees", "latitude|y|gps lat|gps latitude|north"},
@@ -127,9 +127,9 @@ const std::vector<Field>& sightingFields() {
       {"postcode", false, Id, "Postal code", "zip|zip code|zipcode|postal code|post code"},
       {"what", false, Word, "dog, house, pen, chain, sign or heard", "type|kind|seen|what seen|what was seen|category|subject|sign"},
       {"count", false, Count, "How many", "number|dogs|number of dogs|how many|dog count|animals|no of dogs|number seen|qty"},
-      {"description", false, Text, "Looks of the animal", "desc|breed|color|colour|dog description|appearance|markings"},
+      {"description", false, Text, "Looks of the animal", "desc|breed|color|colour|dog description|appearance|markings|descripcion"},
       {"source", false, Word, "crew, caller or post", "reported by|how heard|source of report|origin|reporter|reported via|via"},
-      {"notes", false, Text, "Anything else", "comments|comment|remarks|remark|memo|details"},
+      {"notes", false, Text, "Anything else", "comments|comment|remarks|remark|memo|details|cmt|name|title|notas"},
       {"date_order", false, Setting, "mdy or dmy: which comes first in 3/4/2025", ""},
   };
   return list;

@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "shared/base/text.h"
+#include "shared/geo/crs.h"
 
 namespace leeward::importers {
 namespace {
@@ -18,6 +19,43 @@ Bbox reachOf(const Bbox& box) {
   const double up = kFarOffKm / kKmPerDegree;
   const double aside = up / std::max(std::cos(middle), 0.1);
   return {box.min_x - aside, box.min_y - up, box.max_x + aside, box.max_y + up};
+}
+
+/// The points of a map layer as columns lon and lat, unless its table has such columns of its own. Lines and areas count by
+/// the middle of their box, and it is said.
+Result<void> addPositions(Kind kind, const Overrides& overrides, Source& source) {
+  Layer& layer = source.layer;
+  if (!layer.hasGeometry() || overrides.contains("lon") || overrides.contains("lat")) return {};
+  const ColumnMap guess = guessColumns(kind, layer.table);
+  if (guess.find("lon") != nullptr && guess.find("lat") != nullptr) return {};
+  if (layer.crs.isUnknown() || layer.crs.isLocal()) {
+    if (guess.find("address") != nullptr) {
+      source.remarks.emplace_back("The places on the map were left out: the file does not say in which reference system they are");
+      return {};
+    }
+    return Problem{ProblemCode::CrsMismatch, "The file does not say in which reference system its places are", std::filesystem::path(source.path).filename().string(),
+                   "Add the .prj that belongs to it, or save it as GeoPackage in EPSG:4326"};
+  }
+  LEEWARD_ASSIGN(to_lon_lat, Transform::between(layer.crs, Crs::wgs84()));
+  Column lon("lon", Column::Kind::Real), lat("lat", Column::Kind::Real);
+  std::size_t not_points = 0;
+  for (std::size_t row = 0; row < layer.geometry.size(); ++row) {
+    if (!layer.geometry.hasVertex(row)) {
+      lon.addMissing(), lat.addMissing();
+      continue;
+    }
+    const bool point = layer.geometry.kind(row) == GeometryKind::Points;
+    not_points += point ? 0 : 1;
+    const Point at = to_lon_lat(point ? layer.geometry.point(row) : layer.geometry.bbox(row).center());
+    constexpr double kSteps = 1e7;  // a centimetre: what a change of reference system adds in the last digits says nothing
+    lon.addReal(std::round(at.x * kSteps) / kSteps);
+    lat.addReal(std::round(at.y * kSteps) / kSteps);
+  }
+  if (layer.table.width() == 0) layer.table.setRows(layer.geometry.size());
+  layer.table.add(std::move(lon));
+  layer.table.add(std::move(lat));
+  if (not_points > 0) source.remarks.push_back(fmt::format("{} rows are lines or areas; they stand at the middle of their extent", formatCount(static_cast<std::int64_t>(not_points))));
+  return {};
 }
 
 }  // namespace
@@ -93,12 +131,13 @@ Result<CrewFile> openCrewFile(Kind kind, const std::string& file, const Override
   const std::string name = std::filesystem::path(fileOf(file)).filename().string();
   auto source = readSource(request, progress);
   if (!source) return std::move(source).problem();
+  LEEWARD_TRY(addPositions(kind, overrides, *source));
   auto map = mapColumns(kind, source->layer.table, overrides);
   if (!map) {
     Problem problem = std::move(map).problem();
     return problem.code == ProblemCode::InvalidArgument ? problem : std::move(problem).at(name);
   }
-  LEEWARD_ASSIGN(sha, sha256OfFile(source->path));
+  LEEWARD_ASSIGN(sha, sourceHash(source->path));
   CrewFile crew{*std::move(source), {}};
   crew.import.map = *std::move(map);
   ImportBatch& batch = crew.import.batch;

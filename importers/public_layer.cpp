@@ -33,6 +33,18 @@ Result<Layer> tidied(PublicParts& parts, const LayerRequest& request, Progress& 
   }
 }
 
+/// What tells the right one of a file's several layers.
+std::optional<GeometryKind> shapeOf(Kind kind) {
+  switch (kind) {
+    case Kind::Premises: return GeometryKind::Points;
+    case Kind::Streets: return GeometryKind::Lines;
+    case Kind::Blocks:
+    case Kind::Areas:
+    case Kind::Jurisdictions: return GeometryKind::Areas;
+    default: return std::nullopt;
+  }
+}
+
 Result<PublicLayer> importHeat(const LayerRequest& request, const Overrides& overrides, Progress& progress) {
   PublicLayer out;
   LEEWARD_ASSIGN(map, withOverrides(guessColumns(Kind::Heat, {}), overrides, {}));
@@ -53,7 +65,9 @@ Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const O
   progress.report(0, fmt::format("Reading {}", kindName(kind)));
   if (kind == Kind::Heat) return importHeat(request, overrides, progress);
   Progress reading = progress.part(0, 0.5);
-  LEEWARD_ASSIGN(source, readSource(request, reading));
+  LayerRequest fitting = request;
+  fitting.wanted = shapeOf(kind);
+  LEEWARD_ASSIGN(source, readSource(fitting, reading));
   const std::string file = std::filesystem::path(source.path).filename().string();
   LEEWARD_TRY(settleCrs(source.layer, request, file));
 

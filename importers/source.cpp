@@ -2,16 +2,37 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <numeric>
 
+#include "shared/base/hash.h"
 #include "shared/base/text.h"
 #include "shared/table/csv.h"
 
 namespace leeward::importers {
 namespace {
 
-bool isPlainText(const std::string& path) {
-  const std::string extension = lowerAscii(std::filesystem::path(path).extension().string());
-  return extension == ".csv" || extension == ".tsv" || extension == ".txt" || extension == ".tab";
+/// Spreadsheets write rows of blank cells where something once stood: left out, and counted.
+void dropBlankRows(Source& source) {
+  Table& table = source.layer.table;
+  if (source.layer.hasGeometry() || table.width() == 0) return;
+  const auto isBlank = [&](std::size_t row) {
+    return std::ranges::all_of(table.columns(), [&](const Column& column) {
+      return column.isMissing(row) || (column.kind() == Column::Kind::Text && trim(column.textAt(row)).empty());
+    });
+  };
+  std::vector<std::size_t> kept;
+  std::size_t blank = 0;
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    if (!isBlank(row)) {
+      if (blank > 0) kept.push_back(row);
+    } else if (blank++ == 0) {
+      kept.resize(row);
+      std::iota(kept.begin(), kept.end(), std::size_t{0});
+    }
+  }
+  if (blank == 0) return;
+  table = table.take(kept);
+  source.remarks.push_back(fmt::format("{} blank {} left out", formatCount(static_cast<std::int64_t>(blank)), blank == 1 ? "row was" : "rows were"));
 }
 
 Problem noRows(const std::string& path) {
@@ -30,7 +51,7 @@ std::string fileOf(const std::string& source) {
 Result<Source> readSource(const LayerRequest& request, Progress& progress) {
   Source source;
   source.path = fileOf(request.source);
-  source.is_csv = isPlainText(source.path);
+  source.is_csv = std::filesystem::is_regular_file(source.path) && isPlainText(source.path);
   const std::string name = std::filesystem::path(source.path).filename().string();
   if (source.is_csv) {
     auto csv = readCsv(source.path, progress, request.row_limit);
@@ -46,9 +67,36 @@ Result<Source> readSource(const LayerRequest& request, Progress& progress) {
     auto layer = readLayer(plain, progress);
     if (!layer) return std::move(layer).problem();
     source.layer = *std::move(layer);
+    source.remarks = source.layer.remarks;
   }
+  dropBlankRows(source);
   if (source.layer.rows() == 0) return noRows(source.path);
   return source;
+}
+
+Result<std::string> sourceHash(const std::string& path) {
+  namespace fs = std::filesystem;
+  std::error_code error;
+  const std::string extension = lowerAscii(fs::path(path).extension().string());
+  if (!fs::is_directory(path, error) && extension != ".shp") return sha256OfFile(path);
+  std::vector<fs::path> parts;
+  if (fs::is_directory(path, error)) {
+    for (const auto& entry : fs::directory_iterator(path, error)) {
+      if (entry.is_regular_file(error)) parts.push_back(entry.path());
+    }
+  } else {
+    for (const char* part : {".shp", ".dbf", ".DBF", ".prj", ".PRJ", ".cpg", ".CPG"}) {
+      if (fs::path file = fs::path(path).replace_extension(part); part == std::string_view(".shp") || fs::exists(file, error)) parts.push_back(std::move(file));
+    }
+    parts.front() = path;
+  }
+  std::ranges::sort(parts);
+  Sha256 hash;
+  for (const fs::path& part : parts) {
+    LEEWARD_ASSIGN(content, sha256OfFile(part));
+    hash.addField(part.filename().string()).addField(content);
+  }
+  return hash.hex();
 }
 
 Rows::Rows(const Table& table, const ColumnMap& map, RowReport& report) : table_(table), map_(map), report_(report) {

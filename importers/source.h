@@ -14,12 +14,16 @@ struct Source {
   Layer layer;
   std::string path;                   ///< the file, without #LAYER
   bool is_csv = false;
-  std::vector<std::string> remarks;   ///< Windows-1252 and the like
+  std::vector<std::string> remarks;   ///< Windows-1252, a layer chosen among several, and the like
   std::vector<std::uint64_t> ragged;  ///< lines with more fields than headings
 };
 
-/// Plain text by shared/table/csv.h, all else by readLayer. BadData if there are no rows or no columns.
+/// Plain text by shared/table/csv.h, all else by readLayer. Rows that are blank throughout are left out and counted in a remark.
+/// BadData if there are no rows or no columns.
 Result<Source> readSource(const LayerRequest& request, Progress& progress);
+
+/// SHA-256 of a file; of a shapefile with its side files, and of a folder (a geodatabase), over names and contents of all parts.
+Result<std::string> sourceHash(const std::string& path);
 
 /// The file of "FILE" or "FILE#LAYER".
 std::string fileOf(const std::string& source);

@@ -32,14 +32,19 @@ struct LayerRequest {
   std::string x_column, y_column;   ///< for tables; both or neither
   std::string crs;                  ///< for tables and files that don't say; "" = unknown, or EPSG:4326 for lon/lat headings
   std::size_t row_limit = 0;        ///< 0 = all; previews read a few
+  std::optional<GeometryKind> wanted{};  ///< of several layers the only one with such shapes is taken, and said; else one must be named
 };
 
-/// Reads a vector file or table by its content and extension: CSV, TSV, XLSX, GeoPackage, GeoJSON, Shapefile,
-/// FlatGeobuf. Text columns that hold only plain numbers without leading zeros are still Text for CSV and XLSX
-/// (Column::asReal reads them); typed formats keep their types. Dates come as ISO text.
+/// Reads a vector file or table by its content and extension: CSV, TSV, XLSX, ODS, GeoPackage, GeoJSON, Shapefile (without
+/// .shx, .dbf or .prj too), FlatGeobuf, GPX (waypoints, else track points), KML, KMZ, file geodatabase (folder, or packed),
+/// and shapefiles and the like packed in a ZIP. Text columns that hold only plain numbers without leading zeros are still Text
+/// for CSV, XLSX and ODS (Column::asReal reads them); typed formats keep their types. Dates come as ISO text, with Z or an offset
+/// where the file has one. Nothing is unpacked to disk or written beside the file.
 /// Errors: NotFound (file, layer, column), Unsupported (no such driver, a text file named .xlsx), BadData
-/// (broken, empty), Cancelled.
+/// (broken, empty, XML that declares a document type), ResourceExhausted (an archive beyond the limits of FORMATS.md), Cancelled.
 Result<Layer> readLayer(const LayerRequest& request, Progress& progress);
+/// Whether readLayer reads the file as plain text (CSV and the like): by its name, or by its content under a strange name.
+bool isPlainText(const std::string& file);
 /// Layer names in a file, in order.
 Result<std::vector<std::string>> layerNames(const std::string& file);
 
@@ -50,6 +55,15 @@ Result<void> writeLayer(const Layer& layer, const std::filesystem::path& file, P
 
 /// Reprojects a whole layer; the count of vertices that could not be placed goes to `lost`.
 Result<Layer> reprojected(Layer layer, const Crs& to, std::size_t* lost = nullptr);
+
+/// What a camera or phone wrote into a picture (EXIF).
+struct Picture {
+  std::string taken;             ///< "2025-03-04T14:05:33" by the camera's clock, wherever that was set to; "" if it doesn't say
+  std::optional<Point> lon_lat;  ///< EPSG:4326; nothing if it doesn't say (0/0 is a device without a fix)
+};
+/// A JPEG's time and place; the file isn't changed. NotFound, Unsupported (no JPEG), BadData (cut off).
+/// Source: Exif 2.32 (CIPA DC-008), tags DateTimeOriginal, DateTimeDigitized, DateTime, GPSLatitude(Ref), GPSLongitude(Ref).
+Result<Picture> readPicture(const std::filesystem::path& file);
 
 /// A north-up single-band raster, row 0 at the top.
 struct Raster {

@@ -136,11 +136,11 @@ Result<void> writeTo(const Raster& raster, const fs::path& temporary, Progress& 
 
 Result<Raster> readRaster(const fs::path& file, Progress& progress) {
   LEEWARD_ASSIGN(source, gdal::sourceOf(file.string()));
-  LEEWARD_ASSIGN(format, gdal::formatOf(source.file));
-  if (format != Format::GeoTiff && format != Format::AsciiGrid) {
+  LEEWARD_ASSIGN(found, gdal::recognise(source));
+  if (found.format != Format::GeoTiff && found.format != Format::AsciiGrid) {
     return problem(ProblemCode::Unsupported, file, "this is no raster", "Give a GeoTIFF or an ASCII grid");
   }
-  LEEWARD_ASSIGN(dataset, gdal::open(source.file, format));
+  LEEWARD_ASSIGN(dataset, gdal::open(source.file, found));
   const gdal::Messages messages;
   LEEWARD_ASSIGN(raster, frameOf(*dataset, file));
   GDALRasterBand& band = *dataset->GetRasterBand(1);

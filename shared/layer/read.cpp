@@ -1,4 +1,6 @@
 #include <algorithm>
+#include <array>
+#include <optional>
 
 #include <fmt/format.h>
 #include <ogrsf_frmts.h>
@@ -96,10 +98,41 @@ std::vector<std::string> namesOf(GDALDataset& dataset) {
   return names;
 }
 
-/// The layer that was named, or the only one that holds anything.
-Result<OGRLayer*> chosen(GDALDataset& dataset, const gdal::Source& source, Format format) {
+Problem severalLayers(const gdal::Source& source, Format format, const std::vector<std::string>& names) {
+  return {ProblemCode::InvalidArgument, gdal::isWorkbook(format) ? "the workbook has several sheets with rows" : "the file has several layers", source.file.string(),
+          fmt::format("Name one as FILE#{}: {}", gdal::isWorkbook(format) ? "SHEET" : "LAYER", list(names))};
+}
+
+bool holds(OGRLayer& layer, GeometryKind wanted) {
+  switch (wkbFlatten(layer.GetGeomType())) {
+    case wkbPoint:
+    case wkbMultiPoint: return wanted == GeometryKind::Points;
+    case wkbLineString:
+    case wkbMultiLineString: return wanted == GeometryKind::Lines;
+    case wkbPolygon:
+    case wkbMultiPolygon:
+    case wkbCurvePolygon:
+    case wkbMultiSurface: return wanted == GeometryKind::Areas;
+    case wkbNone: return wanted == GeometryKind::None;
+    default: return true;  // may hold anything
+  }
+}
+
+/// Of a GPX what a person means: the points that were marked, else the points of the track. Both are there in layers of their own.
+OGRLayer* ofGpx(const std::vector<OGRLayer*>& filled) {
+  for (const char* name : {"waypoints", "track_points", "route_points"}) {
+    for (auto* layer : filled) {
+      if (std::string_view(layer->GetName()) == name) return layer;
+    }
+  }
+  return nullptr;
+}
+
+/// The layer that was named, the only one that holds anything, or the only one that holds what is wanted.
+Result<OGRLayer*> chosen(GDALDataset& dataset, const gdal::Source& source, Format format, std::optional<GeometryKind> wanted, std::vector<std::string>& remarks) {
   const auto names = namesOf(dataset);
-  if (!source.layer.empty()) {
+  const bool packed_alone = names.size() == 1 && format == Format::Shapefile;  // its name led to it already
+  if (!source.layer.empty() && !packed_alone) {
     if (OGRLayer* layer = dataset.GetLayerByName(source.layer.c_str())) return layer;
     return Problem{ProblemCode::NotFound, fmt::format("there is no layer \"{}\"", source.layer), source.file.string(),
                    names.empty() ? "" : "It has " + list(names)};
@@ -110,11 +143,39 @@ Result<OGRLayer*> chosen(GDALDataset& dataset, const gdal::Source& source, Forma
   }
   if (filled.size() == 1) return filled.front();
   if (filled.empty()) {
-    return Problem{ProblemCode::BadData, format == Format::Xlsx ? "the workbook has no rows" : "the file has no layer with rows", source.file.string(),
+    return Problem{ProblemCode::BadData, gdal::isWorkbook(format) ? "the workbook has no rows" : "the file has no layer with rows", source.file.string(),
                    "It needs a row of headings and rows under it"};
   }
-  return Problem{ProblemCode::InvalidArgument, "the file has several layers", source.file.string(),
-                 fmt::format("Name one as FILE#LAYER: {}", list(names))};
+  std::vector<std::string> others;
+  std::vector<OGRLayer*> fitting;
+  for (auto* layer : filled) {
+    if (wanted && holds(*layer, *wanted)) fitting.push_back(layer);
+  }
+  OGRLayer* taken = fitting.size() == 1 ? fitting.front() : nullptr;
+  if (format == Format::Gpx && (!wanted || *wanted == GeometryKind::Points)) taken = ofGpx(filled);
+  if (taken == nullptr) {
+    for (auto* layer : filled) others.emplace_back(layer->GetName());
+    return severalLayers(source, format, others);
+  }
+  for (auto* layer : filled) {
+    if (layer != taken) others.emplace_back(layer->GetName());
+  }
+  remarks.push_back(fmt::format("Of several layers \"{}\" was taken; FILE#LAYER takes another: {}", taken->GetName(), list(others)));
+  return taken;
+}
+
+/// What the KML driver adds for its own use: how a thing is drawn.
+bool isForDrawing(std::string_view field) {
+  static constexpr std::array<std::string_view, 7> kFields = {"altitudeMode", "tessellate", "extrude", "visibility", "drawOrder", "icon", "snippet"};
+  return std::ranges::find(kFields, field) != kFields.end();
+}
+
+/// GPX and KML come with a column for everything that the standard knows; those that are blank throughout are not in the file.
+bool isBlank(const Column& column) {
+  for (std::size_t row = 0; row < column.size(); ++row) {
+    if (!column.isMissing(row) && !(column.kind() == Column::Kind::Text && column.textAt(row).empty())) return false;
+  }
+  return true;
 }
 
 void remark(Layer& layer, std::size_t count, const std::string& what) {
@@ -126,7 +187,8 @@ Result<void> readRows(OGRLayer& from, Format format, std::size_t row_limit, Prog
   std::vector<FieldReader> fields;
   for (int i = 0; i < definition.GetFieldCount(); ++i) {
     const OGRFieldDefn& field = *definition.GetFieldDefn(i);
-    fields.push_back({Column(field.GetNameRef(), kindOf(field.GetType())), field.GetType(), i, format == Format::Xlsx});
+    if (format == Format::Kml && isForDrawing(field.GetNameRef())) continue;
+    fields.push_back({Column(field.GetNameRef(), kindOf(field.GetType())), field.GetType(), i, gdal::isWorkbook(format)});
   }
   const auto expected = static_cast<double>(std::max<GIntBig>(1, from.GetFeatureCount(0)));
   const bool has_geometry = definition.GetGeomFieldCount() > 0 && definition.GetGeomType() != wkbNone;
@@ -138,7 +200,7 @@ Result<void> readRows(OGRLayer& from, Format format, std::size_t row_limit, Prog
     if (!feature) break;
     for (auto& field : fields) field.append(*feature);
     if (has_geometry) geometry.append(feature->GetGeometryRef());
-    if (format == Format::Xlsx) to.table.lines.push_back(static_cast<std::uint64_t>(feature->GetFID()));
+    if (gdal::isWorkbook(format)) to.table.lines.push_back(static_cast<std::uint64_t>(feature->GetFID()));
     if (++rows % 2048 == 0) {
       LEEWARD_TRY(progress.checkStop());
       progress.report(static_cast<double>(rows) / expected, "reading " + to.name);
@@ -148,6 +210,7 @@ Result<void> readRows(OGRLayer& from, Format format, std::size_t row_limit, Prog
   std::size_t not_utf8 = 0;
   for (auto& field : fields) {
     not_utf8 = std::max(not_utf8, field.not_utf8);
+    if ((format == Format::Gpx || format == Format::Kml) && isBlank(field.column)) continue;
     to.table.add(std::move(field.column));
   }
   remark(to, geometry.mixed(), "mix points, lines and areas: only the areas (or else the lines) were taken");
@@ -196,19 +259,26 @@ Result<Layer> readText(const gdal::Source& source, const LayerRequest& request, 
   return layer;
 }
 
-Result<Layer> readByDriver(const gdal::Source& source, Format format, const LayerRequest& request, Progress& progress) {
-  LEEWARD_ASSIGN(dataset, gdal::open(source.file, format));
+Result<Layer> readByDriver(const gdal::Source& source, const gdal::Found& found, const LayerRequest& request, Progress& progress) {
+  if (found.path.empty()) return severalLayers(source, found.format, found.members);
+  LEEWARD_ASSIGN(dataset, gdal::open(source.file, found));
   const gdal::Messages messages;
-  LEEWARD_ASSIGN(from, chosen(*dataset, source, format));
   Layer layer;
+  LEEWARD_ASSIGN(from, chosen(*dataset, source, found.format, request.wanted, layer.remarks));
   layer.name = from->GetName();
   layer.crs = gdal::crsOf(from->GetSpatialRef());
-  LEEWARD_TRY(readRows(*from, format, request.row_limit, progress, layer));
+  LEEWARD_TRY(readRows(*from, found.format, request.row_limit, progress, layer));
   const std::string place = source.file.string() + (source.layer.empty() ? "" : "#" + source.layer);
   if (messages.failed()) {
     return Problem{ProblemCode::BadData, "the file breaks off or is damaged: " + messages.first(), place, "Save or download it again"};
   }
   if (layer.rows() == 0 && layer.table.width() == 0) return Problem{ProblemCode::BadData, "the file holds no rows", place, "Save or download it again"};
+  if (found.format == Format::Shapefile && std::string_view(dataset->GetDescription()).starts_with("/vsimem/")) {
+    layer.remarks.emplace_back("The shapefile's .shx is missing: its rows were found by reading the .shp from its start");
+  }
+  if (found.format == Format::Shapefile && layer.hasGeometry() && layer.table.width() == 0) {
+    layer.remarks.emplace_back("The shapefile has no .dbf: its shapes have no columns");
+  }
   return layer;
 }
 
@@ -216,11 +286,14 @@ Result<Layer> readByDriver(const gdal::Source& source, Format format, const Laye
 
 Result<Layer> readLayer(const LayerRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(source, gdal::sourceOf(request.source));
-  LEEWARD_ASSIGN(format, gdal::formatOf(source.file));
-  if (format == Format::GeoTiff || format == Format::AsciiGrid) {
+  LEEWARD_ASSIGN(found, gdal::recognise(source));
+  if (found.format == Format::Jpeg) {
+    return Problem{ProblemCode::Unsupported, "this is a picture, not a layer of points, lines or areas", source.file.string(), "Pictures go in by: take-in DIR photos FOLDER"};
+  }
+  if (gdal::isRaster(found.format)) {
     return Problem{ProblemCode::Unsupported, "this is a raster, not a layer of points, lines or areas", source.file.string(), "Give it where a raster is asked for"};
   }
-  auto read = format == Format::Csv ? readText(source, request, progress) : readByDriver(source, format, request, progress);
+  auto read = found.format == Format::Csv ? readText(source, request, progress) : readByDriver(source, found, request, progress);
   if (!read) return read;
   Layer layer = std::move(read).value();
   if (auto added = addPoints(layer, request); !added) return std::move(added).problem().at(source.file.string());
@@ -233,13 +306,16 @@ Result<Layer> readLayer(const LayerRequest& request, Progress& progress) {
 
 Result<std::vector<std::string>> layerNames(const std::string& file) {
   LEEWARD_ASSIGN(source, gdal::sourceOf(file));
-  LEEWARD_ASSIGN(format, gdal::formatOf(source.file));
-  if (format == Format::Csv || format == Format::GeoTiff || format == Format::AsciiGrid) return std::vector<std::string>{source.file.stem().string()};
-  LEEWARD_ASSIGN(dataset, gdal::open(source.file, format));
+  LEEWARD_ASSIGN(found, gdal::recognise(source));
+  if (!found.members.empty()) return found.members;
+  if (found.format == Format::Csv || gdal::isRaster(found.format)) return std::vector<std::string>{source.file.stem().string()};
+  LEEWARD_ASSIGN(dataset, gdal::open(source.file, found));
   const gdal::Messages messages;
   auto names = namesOf(*dataset);
   if (messages.failed()) return Problem{ProblemCode::BadData, "the file is damaged: " + messages.first(), source.file.string(), "Save or download it again"};
   return names;
 }
+
+bool isPlainText(const std::string& file) { return gdal::isText(file); }
 
 }  // namespace leeward

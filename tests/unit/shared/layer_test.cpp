@@ -220,10 +220,11 @@ TEST_F(LayerTest, BadInputsAreProblemsWithPlaceAndMend) {
   expectProblem(read(text("not.geojson", "hello")), ProblemCode::BadData, "GeoJSON");
   expectProblem(read(text("text.xlsx", "a,b\n1,2\n")), ProblemCode::BadData, "no workbook");
   expectProblem(read(text("old.xlsx", "\xD0\xCF\x11\xE0 etc")), ProblemCode::Unsupported, "old kind");
-  expectProblem(read(text("broken.xlsx", "PK\x03\x04 and then nothing")), ProblemCode::BadData, "XLSX");
+  expectProblem(read(text("broken.xlsx", "PK\x03\x04 and then nothing")), ProblemCode::BadData, "damaged");
   expectProblem(read(text("zip.csv", "PK\x03\x04 and then nothing")), ProblemCode::BadData, "ZIP");
-  expectProblem(read(text("a.kml", "<kml/>")), ProblemCode::Unsupported, "kind of file");
-  expectProblem(read(text("a.zip", "PK\x03\x04")), ProblemCode::Unsupported, "archive");
+  expectProblem(read(text("a.kml", "<kml/>")), ProblemCode::BadData, "no ");
+  expectProblem(read(text("a.svg", "<svg/>")), ProblemCode::Unsupported, "<svg>");
+  expectProblem(read(text("a.zip", "PK\x03\x04")), ProblemCode::BadData, "archive");
   expectProblem(read(text("raster.asc", "ncols 1\nnrows 1\n")), ProblemCode::Unsupported, "raster");
 }
 
