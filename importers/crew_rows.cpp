@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <numbers>
 
+#include "importers/what_is_it.h"
 #include "shared/base/text.h"
 #include "shared/geo/crs.h"
 
@@ -89,7 +90,7 @@ Position readPosition(std::string_view lon, std::string_view lat, const StudyFra
   position.exchanged = std::abs(point.x) <= 90 && reach.contains({point.y, point.x});
   if (position.exchanged) position.why = "longitude and latitude look exchanged: the position is right the other way round";
   else if (std::abs(point.y) > 90) position.why = readLatitude(lat).why;
-  else position.why = fmt::format("the position is more than {:.0f} km from the study's area", kFarOffKm);
+  else position.far_off = true, position.why = fmt::format("the position is more than {:.0f} km from the study's area", kFarOffKm);
   return position;
 }
 
@@ -125,18 +126,61 @@ std::optional<Problem> allExchanged(const Rows& rows, Rows::Slot lon, Rows::Slot
                  fmt::format("Exchange the two columns: --map \"lon={},lat={}\"", rows.heading(lat), rows.heading(lon))};
 }
 
-Result<CrewFile> openCrewFile(Kind kind, const std::string& file, const Overrides& overrides, Progress& progress) {
+namespace {
+
+/// The call's corrections with what was taken last time, where this file has the same heading.
+Overrides withRemembered(Overrides overrides, const Overrides& remembered, Kind kind, const Table& table) {
+  for (const auto& [field, heading] : remembered) {
+    const Field* known = findField(kind, field);
+    if (known == nullptr || overrides.contains(field)) continue;
+    const bool is_used = std::ranges::any_of(overrides, [&](const auto& given) { return given.second == heading; });
+    if (known->type == FieldType::Setting || (table.indexOf(heading) && !is_used)) overrides.emplace(field, heading);
+  }
+  return overrides;
+}
+
+/// The problem for a file whose positions are nearly all of another place.
+Result<void> checkPlace(const Table& table, const ColumnMap& map, const StudyFrame& frame, const std::string& name) {
+  constexpr std::size_t kPositionsLookedAt = 500, kFewestPositions = 3;
+  if (frame.lon_lat.isEmpty() || map.find("lon") == nullptr || map.find("lat") == nullptr) return {};
+  const Column& lon = table.column(*map.column("lon"));
+  const Column& lat = table.column(*map.column("lat"));
+  const std::size_t step = std::max<std::size_t>(1, table.rows() / kPositionsLookedAt);
+  std::size_t positions = 0, far_off = 0;
+  std::string first;
+  for (std::size_t row = 0; row < table.rows(); row += step) {
+    const std::string x = lon.asText(row), y = lat.asText(row);
+    const Position position = readPosition(trim(x), trim(y), frame);
+    if (!position.lon_lat && !position.far_off) continue;
+    ++positions;
+    if (!position.far_off) continue;
+    if (far_off++ == 0) first = y + ", " + x;
+  }
+  if (positions < kFewestPositions || far_off * 10 < positions * 9) return {};
+  const Point middle = frame.lon_lat.center();
+  return Problem{ProblemCode::BadData,
+                 fmt::format("{} of {} positions looked at lie more than {:.0f} km from the study (the first: {}; the study lies around {:.3f}, {:.3f}); nothing was taken in", far_off,
+                             positions, kFarOffKm, first, middle.y, middle.x),
+                 name, "Check that it is this area's file; --anyway takes in the rows that are near and lists the others"};
+}
+
+}  // namespace
+
+Result<CrewFile> openCrewFile(Kind kind, const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress) {
   LayerRequest request;
   request.source = file;
   const std::string name = std::filesystem::path(fileOf(file)).filename().string();
   auto source = readSource(request, progress);
   if (!source) return std::move(source).problem();
+  // Corrections by hand say that somebody looked at the columns.
+  if (!frame.anyway && overrides.empty()) LEEWARD_TRY(checkKind(kindName(kind), source->layer, name));
   LEEWARD_TRY(addPositions(kind, overrides, *source));
-  auto map = mapColumns(kind, source->layer.table, overrides);
+  auto map = mapColumns(kind, source->layer.table, withRemembered(overrides, frame.remembered, kind, source->layer.table));
   if (!map) {
     Problem problem = std::move(map).problem();
     return problem.code == ProblemCode::InvalidArgument ? problem : std::move(problem).at(name);
   }
+  if (!frame.anyway) LEEWARD_TRY(checkPlace(source->layer.table, *map, frame, name));
   LEEWARD_ASSIGN(sha, sourceHash(source->path));
   CrewFile crew{*std::move(source), {}};
   crew.import.map = *std::move(map);

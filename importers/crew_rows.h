@@ -24,6 +24,7 @@ struct Position {
   std::string why;
   bool wrong_lon = false;  ///< the fault lies in the lon column (else lat)
   bool exchanged = false;  ///< would be right with lon and lat exchanged
+  bool far_off = false;    ///< more than 50 km from the study
 };
 /// Both blank: nothing. One blank, unreadable, 0/0, more than 50 km off the study's box, or exchanged: the reason.
 Position readPosition(std::string_view lon, std::string_view lat, const StudyFrame& frame);
@@ -40,12 +41,13 @@ void addDistinct(std::string& joined, std::string_view text);
 /// The problem for a file in which every position has lon and lat exchanged; nothing otherwise.
 std::optional<Problem> allExchanged(const Rows& rows, Rows::Slot lon, Rows::Slot lat, std::size_t positions, std::size_t exchanged);
 
-/// Reads a crew's file and its columns; fills batch.kind, file_name, sha256, columns and the report's head.
+/// Reads a crew's file and its columns; fills batch.kind, file_name, sha256, columns and the report's head. BadData for a file of another
+/// kind or another place, before any row is looked at.
 struct CrewFile {
   Source source;
   CrewImport import;
 };
-Result<CrewFile> openCrewFile(Kind kind, const std::string& file, const Overrides& overrides, Progress& progress);
+Result<CrewFile> openCrewFile(Kind kind, const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress);
 
 /// Fills a table cell by cell, row after row; what goes through value cells is also fed to `tee`.
 class TableWriter {

@@ -4,6 +4,7 @@
 #include <filesystem>
 
 #include "importers/public_parts.h"
+#include "importers/what_is_it.h"
 #include "shared/base/text.h"
 
 namespace leeward::importers {
@@ -58,7 +59,7 @@ Result<PublicLayer> importHeat(const LayerRequest& request, const Overrides& ove
 
 }  // namespace
 
-Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const Overrides& overrides, Progress& progress) {
+Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const Overrides& overrides, Progress& progress, bool anyway) {
   if (kind == Kind::Visits || kind == Kind::Sightings) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("{} are the crew's own and no public layer", kindName(kind)), "", "Take them into the ledger"};
   }
@@ -69,6 +70,7 @@ Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const O
   fitting.wanted = shapeOf(kind);
   LEEWARD_ASSIGN(source, readSource(fitting, reading));
   const std::string file = std::filesystem::path(source.path).filename().string();
+  if (!anyway) LEEWARD_TRY(checkKind(kindName(kind), source.layer, file));
   LEEWARD_TRY(settleCrs(source.layer, request, file));
 
   Overrides all = overrides;

@@ -38,6 +38,7 @@ struct PublicLayer {
 /// Errors: those of readLayer; BadData (missing column, no rows, every row refused); CrsMismatch for a shapefile without
 /// .prj and tables in unknown coordinates, mended by `crs`; InvalidArgument for overrides, for a kind of the crew, for weather
 /// in an unknown unit; Cancelled.
-Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const Overrides& overrides, Progress& progress);
+/// anyway = false: BadData for a file that is clearly of another kind (what_is_it.h).
+Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const Overrides& overrides, Progress& progress, bool anyway = true);
 
 }  // namespace leeward::importers

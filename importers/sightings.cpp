@@ -123,7 +123,7 @@ Table sightingsTable(const Rows& rows, const Columns& columns, const std::vector
 Result<CrewImport> importSightings(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress) {
   progress.report(0, "Reading sightings");
   Progress reading = progress.part(0, 0.4);
-  LEEWARD_ASSIGN(crew, openCrewFile(Kind::Sightings, file, overrides, reading));
+  LEEWARD_ASSIGN(crew, openCrewFile(Kind::Sightings, file, overrides, frame, reading));
   const Table& table = crew.source.layer.table;
   CrewImport import = std::move(crew.import);
   RowReport& report = import.batch.report;

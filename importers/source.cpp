@@ -111,6 +111,7 @@ Rows::Rows(const Table& table, const ColumnMap& map, RowReport& report) : table_
     for (std::size_t row = 0; row < column.size(); ++row) text.addText(column.asText(row));
     text_columns_.push_back(&written_.emplace_back(std::move(text)));
   }
+  id_ = slot(map.kind == Kind::Visits ? "visit_id" : map.kind == Kind::Sightings ? "sighting_id" : "");
 }
 
 Rows::Slot Rows::slot(std::string_view field) const {
@@ -125,7 +126,7 @@ std::string_view Rows::at(Slot slot, std::size_t row) const {
 std::string Rows::heading(Slot slot) const { return slot ? table_.column(static_cast<std::size_t>(slot.column)).name() : ""; }
 
 void Rows::refuse(std::size_t row, Slot slot, std::string reason) {
-  report_.refused.push_back({line(row), heading(slot), std::string(at(slot, row)), std::move(reason), csvRow(table_, row)});
+  report_.refused.push_back({line(row), heading(slot), std::string(at(slot, row)), std::move(reason), csvRow(table_, row), std::string(at(id_, row))});
 }
 
 std::vector<bool> Rows::refuseRagged(const std::vector<std::uint64_t>& ragged) {

@@ -55,6 +55,7 @@ class Rows {
   const Table& table_;
   const ColumnMap& map_;
   RowReport& report_;
+  Slot id_;                                  ///< visit_id or sighting_id
   std::vector<Column> written_;             ///< number columns as text
   std::vector<const Column*> text_columns_;  ///< by column: the table's own, or one of written_
 };

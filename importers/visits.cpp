@@ -101,7 +101,7 @@ bool refuseLook(Rows& rows, const VisitColumns& columns, const LookRows& look, c
 Result<CrewImport> importVisits(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress) {
   progress.report(0, "Reading visits");
   Progress reading = progress.part(0, 0.3);
-  LEEWARD_ASSIGN(crew, openCrewFile(Kind::Visits, file, overrides, reading));
+  LEEWARD_ASSIGN(crew, openCrewFile(Kind::Visits, file, overrides, frame, reading));
   const Table& table = crew.source.layer.table;
   CrewImport import = std::move(crew.import);
   RowReport& report = import.batch.report;

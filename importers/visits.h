@@ -14,6 +14,9 @@ namespace leeward::importers {
 struct StudyFrame {
   Bbox lon_lat;  ///< of the study, EPSG:4326; empty = unknown, then positions are only checked against the globe
   Date today;    ///< later dates are refused
+  /// Columns as they were taken the last time, field -> heading: used where this file has that heading and the call doesn't say otherwise.
+  Overrides remembered = {};
+  bool anyway = false;  ///< take the file even if it looks like another kind, or like another place's
 };
 
 struct CrewImport {
@@ -35,7 +38,8 @@ struct CrewImport {
 ///          neither address nor position, a position more than 50 km from the study or with lon and lat exchanged, an
 ///          impossible count, a body condition without a known scale or outside it; all rows of a visit_id whose dates or
 ///          addresses contradict each other. Rows are refused whole, never half.
-/// Errors:  those of reading; BadData for a missing required column, a file without rows, lon and lat exchanged in
+/// Errors:  those of reading; BadData for a file that is clearly of another kind (checkKind), or of which nine positions in ten lie more
+///          than 50 km from the study (both unless frame.anyway); a missing required column, a file without rows, lon and lat exchanged in
 ///          all rows; InvalidArgument for overrides; Cancelled.
 Result<CrewImport> importVisits(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress);
 

@@ -147,6 +147,13 @@ Date lastContact(const Record& record, std::size_t animal) {
   return latest;
 }
 
+Date lastServed(const Record& record, std::size_t animal) {
+  if (!isMet(record, animal)) return lastContact(record, animal);
+  const auto& visit = record.animals.last_visit[animal];
+  const Date first = *record.animals.first_met[animal];
+  return happened(visit, record.as_of) ? std::max(first, *visit) : first;
+}
+
 namespace {
 
 // What looks at one door saw beyond the animals listed there.

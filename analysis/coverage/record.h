@@ -111,6 +111,10 @@ bool isMet(const Record& record, std::size_t animal);
 /// The latest day up to as_of on which the animal was seen, met or visited.
 Date lastContact(const Record& record, std::size_t animal);
 
+/// What the service interval runs from: the latest visit, for an animal that was met (seeing it from the street since serves
+/// nothing); for one never met the latest day on which it was seen.
+Date lastServed(const Record& record, std::size_t animal);
+
 /// Adds an animal without a name for every dog that looks at a door saw beyond those listed there, so that no dog seen
 /// is lost because nobody wrote a row for it: as many as the largest dogs_seen exceeds the animals ever listed at that
 /// door, and as many of them met as the largest dogs_met does. Looks without a door add nothing. Returns how many.

@@ -76,8 +76,8 @@ void addLooks(Gathering& g) {
 void addAnimals(Gathering& g) {
   for (std::size_t i = 0; i < g.record.animals.size(); ++i) {
     if (!isKnown(g.record, i)) continue;
-    const Date due = lastContact(g.record, i) + g.record.service_interval_days;
-    const int overdue = due < g.record.as_of ? 1 : 0;
+    const Date due = lastServed(g.record, i) + g.record.service_interval_days;
+    const int overdue = isOverdue(due, g.record.as_of) ? 1 : 0;
     if (const std::int32_t door = g.record.animals.door[i]; door != kNowhere) {
       ++g.doors[door].dogs;
       g.doors[door].overdue += overdue;
@@ -121,6 +121,9 @@ void closeBlocks(Gathering& g) {
 }
 
 }  // namespace
+
+bool isDue(Date due, Date as_of) { return due <= as_of; }
+bool isOverdue(Date due, Date as_of) { return due < as_of; }
 
 std::string_view stateKey(CoverageState state) {
   switch (state) {

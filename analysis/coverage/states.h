@@ -4,8 +4,8 @@
 /// The rule, for a block and likewise for a door. Any dog known (and not gone): Overdue if one is overdue, else OnTime.
 /// None known: Never only if no door was ever looked at; Nobody if no look got an answer or a view; else None.
 /// A look at a premises that could not be told counts for its block's state and looks, but for no door.
-/// A dog is overdue if its last contact (visit, or sighting if it was never met) is more than service_interval_days
-/// before as_of. Dogs that are seen but never met are known dogs.
+/// A known dog is due service_interval_days after its last visit (lastServed: after it was last seen, if it was never met). On that
+/// day it is due, from the next on it is overdue. Dogs that are seen but never met are known dogs.
 #include <optional>
 #include <string_view>
 #include <vector>
@@ -15,6 +15,9 @@
 namespace leeward::analysis {
 
 enum class CoverageState : std::uint8_t { Never, Nobody, None, OnTime, Overdue };
+/// The one rule of due days: due on the day itself and after it, overdue only after it.
+bool isDue(Date due, Date as_of);
+bool isOverdue(Date due, Date as_of);
 /// "never", "nobody", "none", "ontime", "overdue".
 std::string_view stateKey(CoverageState state);
 
@@ -39,7 +42,7 @@ struct DoorCoverage {
   std::vector<int> looks;
   std::vector<std::optional<Date>> last_look;
   std::vector<int> dogs_known;
-  std::vector<std::optional<Date>> due;  ///< earliest day on which a dog known there becomes overdue
+  std::vector<std::optional<Date>> due;  ///< earliest day on which a dog known there is due (isDue, isOverdue)
 };
 
 struct Coverage {

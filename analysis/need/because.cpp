@@ -56,12 +56,14 @@ std::string opening(std::size_t block, const Coverage& coverage, const UnmetEsti
 }
 
 std::string basis(std::size_t block, const Effort& effort, const UnmetEstimate& e) {
+  // Leads stand in the figure beside what the rate expects, so the sentence must not derive it from the rate alone.
+  const std::string leads =
+      e.lead_count[block] > 0 ? fmt::format(", with the {} seen and never met,", count(e.lead_count[block], "animal", "animals")) : "";
   if (e.day_one)
-    return fmt::format("no planned look was made in town yet, so {} dogs a door is an assumption, by which",
-                       inWords(e.rate[block]));
+    return fmt::format("no planned look was made in town yet, so {} dogs a door is an assumption, by which{}", inWords(e.rate[block]), leads);
   if (effort.effective_doors[block] > 0)
-    return fmt::format("planned looks here and in the rest of the town point to {} dogs a door, so", inWords(e.rate[block]));
-  return fmt::format("planned looks elsewhere in town point to {} dogs a door, so", inWords(e.rate[block]));
+    return fmt::format("planned looks here and in the rest of the town point to {} dogs a door, so{}", inWords(e.rate[block]), leads);
+  return fmt::format("planned looks elsewhere in town point to {} dogs a door, so{}", inWords(e.rate[block]), leads);
 }
 
 }  // namespace

@@ -163,7 +163,13 @@ Result<Ranking> rankBlocks(const Record& record, const Effort& effort, const Unm
   }
   std::ranges::stable_sort(ranking.order,
                            [&](std::size_t a, std::size_t b) { return ranking.per_crew_hour[a] > ranking.per_crew_hour[b]; });
-  for (std::size_t i = 0; i < ranking.order.size(); ++i) ranking.rank[ranking.order[i]] = static_cast<int>(i) + 1;
+  for (std::size_t i = 0; i < ranking.order.size(); ++i) {
+    const std::size_t b = ranking.order[i];
+    const int rank = ranking.rank[b] = static_cast<int>(i) + 1;
+    // Draws are skewed: a block whose worth rests on a small chance of many dogs ranks lower in most draws than by its mean.
+    ranking.rank_low[b] = std::min(ranking.rank_low[b], rank);
+    ranking.rank_high[b] = std::max(ranking.rank_high[b], rank);
+  }
   for (std::size_t b = 0; b < record.blocks; ++b) ranking.total_unmet += estimate.unmet[b];
   ranking.total_low = certainty.total_low;
   ranking.total_high = certainty.total_high;

@@ -8,7 +8,8 @@
 /// Certainty, by seeded draws with one stream a block: block rates from their gamma, leads as Bernoullis, shares in need
 /// from their beta. chance_top_k asks for the animals themselves (the rate's Poisson noise is in it): the chance to be
 /// among the k blocks with most unmet. rank_low, rank_high and chance_rank_k ask for the worth per hour, which does not
-/// hang on which animals happen to be there. The need index and its margins are not in it.
+/// hang on which animals happen to be there; the interval of ranks is the equal-tailed one of the draws, stretched to the block's
+/// own rank (by expected worth) where that lies outside. The need index and its margins are not in it.
 #include <vector>
 
 #include "analysis/need/outing.h"
@@ -30,7 +31,7 @@ struct Ranking {
   std::vector<double> within_reach;   ///< unmet dogs in need at the doors to look at
   std::vector<double> per_crew_hour;  ///< within_reach / (minutes / 60); 0 where there is nothing to do
   std::vector<int> rank;              ///< 1 = best; ties by lower block
-  std::vector<int> rank_low, rank_high;
+  std::vector<int> rank_low, rank_high;  ///< rank_low <= rank <= rank_high
   std::vector<double> chance_top_k, chance_rank_k;
   std::vector<std::size_t> order;  ///< ranked blocks, best first
   // The whole study.

@@ -85,4 +85,21 @@ int criticalUnmet(const ConditionCheck& check) {
   return unmet;
 }
 
+ConditionCheck asLeft(const ConditionCheck& found, const ConditionCheck& left) {
+  ConditionCheck both = found;
+  for (std::size_t i = 0; i < kConditionItems; ++i) {
+    if (left.items[i] != ItemState::NotSeen) both.items[i] = left.items[i];
+  }
+  if (bodyState(left.body_condition, left.body_scale) != ItemState::NotSeen) both.body_condition = left.body_condition, both.body_scale = left.body_scale;
+  return both;
+}
+
+std::optional<bool> isInNeed(const ConditionCheck& check) {
+  if (criticalUnmet(check) > 0) return true;
+  for (std::size_t i = 0; i < kConditionItems; ++i) {
+    if (kItems[i].critical && check.items[i] == ItemState::NotSeen) return std::nullopt;
+  }
+  return false;
+}
+
 }  // namespace leeward::analysis

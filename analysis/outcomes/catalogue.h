@@ -52,6 +52,12 @@ struct ConditionCheck {
 
 /// Reads "house=met;tether=unmet;water=not seen" into `items`; items not named are NotSeen. BadData for an unknown id or state.
 Result<std::array<ItemState, kConditionItems>> parseItems(std::string_view packed);
+/// The state as left of one visit: what `left` says of an item where it says anything, else what was found (what nobody put right
+/// stands as it was). Body condition likewise. The date is that of `found`.
+ConditionCheck asLeft(const ConditionCheck& found, const ConditionCheck& left);
+/// Whether the animal is in need: true if any critical item (or the body condition) is known to be unmet, false only if every
+/// critical item was seen met; else nothing. Body condition counts where it was scored.
+std::optional<bool> isInNeed(const ConditionCheck& check);
 /// How many critical items are unmet, body condition among them.
 int criticalUnmet(const ConditionCheck& check);
 

@@ -8,9 +8,10 @@
 namespace leeward::analysis {
 namespace {
 
+/// Counts by area and span: every period, or (together) the whole time as one span.
 class Counter {
  public:
-  Counter(const ChangedInput& input, const ChangedRequest& request) : input_(input), request_(request) {}
+  Counter(const ChangedInput& input, const ChangedRequest& request, bool together) : input_(input), request_(request), together_(together) {}
 
   Result<void> checkAreas() const {
     const auto fits = [&](const auto& row) { return row.area >= -1 && row.area < static_cast<std::int64_t>(request_.areas); };
@@ -22,14 +23,16 @@ class Counter {
     return Problem{ProblemCode::InvalidArgument, "an event names an area that does not exist", "", ""};
   }
 
-  Result<std::vector<ChangedRow>> run(Progress& progress) {
+  Result<void> count(Progress& progress) {
     LEEWARD_TRY(progress.checkStop());
     countLooks();
     countMet();
     countOutcomes();
-    LEEWARD_TRY(judgeAnimals(progress));
-    return table();
+    return judgeAnimals(progress);
   }
+
+  std::vector<ChangedRow> periodRows() const;
+  std::vector<ChangedTotal> totalRows() const;
 
  private:
   using Key = std::pair<std::int32_t, Period>;
@@ -38,25 +41,35 @@ class Counter {
     if (date > request_.as_of) return false;
     return !request_.from || date >= periodOf(*request_.from, request_.every).first();
   }
-  ChangedRow& at(std::int32_t area, Date date) { return rows_[{area, periodOf(date, request_.every)}]; }
+  Period spanOf(Date date) const { return together_ ? Period{request_.every, 0} : periodOf(date, request_.every); }
+  ChangeCounts& at(std::int32_t area, Date date) { return counts_[{area, spanOf(date)}]; }
+  /// The areas whose counts a thing in `area` belongs to.
+  std::vector<std::int32_t> areasFor(std::int32_t area) const {
+    return together_ ? std::vector<std::int32_t>{area, kAllAreas} : std::vector<std::int32_t>{area};
+  }
 
   void countLooks() {
     for (const auto& look : input_.looks) {
       if (!counts(look.date)) continue;
-      auto& row = at(look.area, look.date);
-      ++row.looks;
-      if (look.visit) ++row.visits;
+      for (const auto area : areasFor(look.area)) {
+        auto& row = at(area, look.date);
+        ++row.looks;
+        if (look.visit) ++row.visits;
+      }
     }
   }
 
-  /// True the first time that an animal comes with this area, period and tag; always for animals that aren't told apart.
+  /// True the first time that an animal comes with this area, span and tag; always for animals that aren't told apart.
   bool isNew(std::int32_t area, Date date, int tag, std::int64_t animal) {
-    return animal < 0 || seen_.emplace(area, periodOf(date, request_.every).index, tag, animal).second;
+    return animal < 0 || seen_.emplace(area, spanOf(date).index, tag, animal).second;
   }
 
   void countMet() {
     for (const auto& met : input_.met) {
-      if (counts(met.date) && isNew(met.area, met.date, -1, met.animal)) ++at(met.area, met.date).dogs_met;
+      if (!counts(met.date)) continue;
+      for (const auto area : areasFor(met.area)) {
+        if (isNew(area, met.date, kMetTag, met.animal)) ++at(area, met.date).dogs_met;
+      }
     }
   }
 
@@ -68,8 +81,7 @@ class Counter {
         if (!first || event.date < first->date) first = &event;
         continue;
       }
-      if (!counts(event.date) || !isNew(event.area, event.date, static_cast<int>(event.kind), event.animal)) continue;
-      add(event);
+      if (counts(event.date)) add(event);
     }
     for (const auto& [animal, event] : first_neutered) {
       if (counts(event->date)) add(*event);
@@ -77,17 +89,10 @@ class Counter {
   }
 
   void add(const OutcomeEvent& event) {
-    auto& row = at(event.area, event.date);
-    switch (event.kind) {
-      case OutcomeKind::GivenUp:
-        ++row.given_up;
-        break;
-      case OutcomeKind::Neutered:
-        ++row.neutered;
-        break;
-      case OutcomeKind::Referred:
-        ++row.referred;
-        break;
+    for (const auto area : areasFor(event.area)) {
+      if (!isNew(area, event.date, static_cast<int>(event.kind), event.animal)) continue;
+      auto& row = at(area, event.date);
+      ++(event.kind == OutcomeKind::GivenUp ? row.given_up : event.kind == OutcomeKind::Neutered ? row.neutered : row.referred);
     }
   }
 
@@ -97,70 +102,103 @@ class Counter {
         LEEWARD_TRY(progress.checkStop());
         progress.report(static_cast<double>(i) / static_cast<double>(input_.animals.size()), "Comparing checks");
       }
-      judgeAnimal(input_.animals[i]);
+      judgeAnimal(input_.animals[i], static_cast<std::int64_t>(i));
     }
     return {};
   }
 
   /// Judges an animal at the end of each period in which it was checked: between checks nothing can change.
-  void judgeAnimal(const CheckedAnimal& animal) {
+  void judgeAnimal(const CheckedAnimal& animal, std::int64_t number) {
     std::set<Period> periods;
     for (const auto& check : animal.found) {
       if (check.date <= request_.as_of) periods.insert(periodOf(check.date, request_.every));
     }
     bool was_improved = false;
+    std::optional<std::pair<Date, Change>> latest;
     for (const auto& period : periods) {
-      const auto judgement = judge(animal.found, request_.rule, std::min(period.last(), request_.as_of));
+      const Date end = std::min(period.last(), request_.as_of);
+      const auto judgement = judge(animal.found, request_.rule, end);
       const bool is_improved = judgement.change == Change::Improved;
-      if (counts(period.last() < request_.as_of ? period.last() : request_.as_of)) {
-        auto& row = rows_[{animal.area, period}];
-        if (is_improved && !was_improved) ++row.improved;
-        if (judgement.latest && *judgement.latest >= period.first()) {
-          ++row.rechecked;
-          if (is_improved) ++row.rechecked_improved;
+      if (counts(end)) {
+        for (const auto area : areasFor(animal.area)) {
+          auto& row = at(area, end);
+          if (is_improved && !was_improved && isNew(area, end, kImprovedTag, number)) ++row.improved;
+          if (!together_ && judgement.latest && *judgement.latest >= period.first()) addRecheck(row, judgement.change);
         }
+        if (judgement.latest && counts(*judgement.latest)) latest = {*judgement.latest, judgement.change};
       }
       was_improved = is_improved;
     }
+    if (!together_ || !latest) return;
+    for (const auto area : areasFor(animal.area)) addRecheck(at(area, latest->first), latest->second);
   }
 
-  std::vector<ChangedRow> table() {
-    std::vector<ChangedRow> rows;
-    std::optional<Period> first;
-    if (request_.from) first = periodOf(*request_.from, request_.every);
-    if (!first) {
-      for (const auto& [key, row] : rows_) first = first ? std::min(*first, key.second) : key.second;
-    }
-    const auto last = periodOf(request_.as_of, request_.every);
-    if (!first || *first > last) return rows;
-    const auto addPeriods = [&](std::int32_t area) {
-      for (Period period = *first; period <= last; ++period.index) {
-        auto row = rows_[{area, period}];
-        row.area = area;
-        row.period = period;
-        row.complete = period.last() <= request_.as_of;
-        rows.push_back(row);
-      }
-    };
-    for (std::size_t area = 0; area < request_.areas; ++area) addPeriods(static_cast<std::int32_t>(area));
-    const bool any_outside = std::any_of(rows_.begin(), rows_.end(), [](const auto& row) { return row.first.first == -1; });
-    if (any_outside) addPeriods(-1);
-    return rows;
+  static void addRecheck(ChangeCounts& row, Change change) {
+    ++row.rechecked;
+    if (change == Change::Improved) ++row.rechecked_improved;
   }
 
+  static constexpr int kMetTag = -1, kImprovedTag = -2;  ///< beside the numbers of OutcomeKind
   const ChangedInput& input_;
   const ChangedRequest& request_;
-  std::map<Key, ChangedRow> rows_;
+  const bool together_;
+  std::map<Key, ChangeCounts> counts_;
   std::set<std::tuple<std::int32_t, std::int32_t, int, std::int64_t>> seen_;
 };
+
+std::vector<ChangedRow> Counter::periodRows() const {
+  std::vector<ChangedRow> rows;
+  std::optional<Period> first;
+  if (request_.from) first = periodOf(*request_.from, request_.every);
+  if (!first) {
+    for (const auto& [key, row] : counts_) first = first ? std::min(*first, key.second) : key.second;
+  }
+  const auto last = periodOf(request_.as_of, request_.every);
+  if (!first || *first > last) return rows;
+  const auto addPeriods = [&](std::int32_t area) {
+    for (Period period = *first; period <= last; ++period.index) {
+      const auto found = counts_.find({area, period});
+      rows.push_back({found == counts_.end() ? ChangeCounts{} : found->second, area, period, period.last() <= request_.as_of});
+    }
+  };
+  for (std::size_t area = 0; area < request_.areas; ++area) addPeriods(static_cast<std::int32_t>(area));
+  const bool any_outside = std::any_of(counts_.begin(), counts_.end(), [](const auto& row) { return row.first.first == -1; });
+  if (any_outside) addPeriods(-1);
+  return rows;
+}
+
+std::vector<ChangedTotal> Counter::totalRows() const {
+  std::vector<ChangedTotal> rows;
+  if (counts_.empty()) return rows;
+  const auto add = [&](std::int32_t area) {
+    const auto found = counts_.find({area, Period{request_.every, 0}});
+    if (found != counts_.end()) rows.push_back({found->second, area});
+    else if (area >= 0) rows.push_back({ChangeCounts{}, area});
+  };
+  for (std::size_t area = 0; area < request_.areas; ++area) add(static_cast<std::int32_t>(area));
+  add(-1);
+  add(kAllAreas);
+  return rows;
+}
+
+Result<Counter> counted(const ChangedInput& input, const ChangedRequest& request, bool together, Progress& progress) {
+  LEEWARD_TRY(validate(request.rule));
+  Counter counter(input, request, together);
+  LEEWARD_TRY(counter.checkAreas());
+  LEEWARD_TRY(counter.count(progress));
+  return counter;
+}
 
 }  // namespace
 
 Result<std::vector<ChangedRow>> countChanges(const ChangedInput& input, const ChangedRequest& request, Progress& progress) {
-  LEEWARD_TRY(validate(request.rule));
-  Counter counter(input, request);
-  LEEWARD_TRY(counter.checkAreas());
-  return counter.run(progress);
+  LEEWARD_ASSIGN(counter, counted(input, request, false, progress));
+  return counter.periodRows();
+}
+
+Result<std::vector<ChangedTotal>> countTotals(const ChangedInput& input, const ChangedRequest& request, Progress& progress) {
+  LEEWARD_ASSIGN(counter, counted(input, request, true, progress));
+  return counter.totalRows();
 }
 
 }  // namespace leeward::analysis

@@ -52,18 +52,30 @@ struct ChangedRequest {
   ImprovedRule rule;
 };
 
-struct ChangedRow {
+/// What happened in an area within a span of time, every animal counted once in each column.
+struct ChangeCounts {
+  std::int64_t looks = 0, visits = 0;
+  std::int64_t dogs_met = 0;            ///< different animals met
+  std::int64_t given_up = 0;            ///< different animals
+  std::int64_t improved = 0;            ///< animals that came to count as improved in the span: not so on the day before
+  std::int64_t neutered = 0;            ///< animals whose first such outcome lies in the span
+  std::int64_t referred = 0;            ///< different animals; referrals without an animal each count
+  std::int64_t rechecked = 0;           ///< animals with their latest full check of the comparison in the span
+  std::int64_t rechecked_improved = 0;  ///< of these, standing improved against their first check: the share's numerator
+};
+
+/// One area and period. Animals recur from period to period: only looks, visits and neutered add up over periods.
+struct ChangedRow : ChangeCounts {
   std::int32_t area = -1;
   Period period;
   bool complete = true;  ///< false if as_of falls before the period's last day
-  std::int64_t looks = 0, visits = 0;
-  std::int64_t dogs_met = 0;            ///< different animals met in the period (don't add over periods)
-  std::int64_t given_up = 0;            ///< different animals
-  std::int64_t improved = 0;            ///< animals that came to count as improved in the period: not so on the day before it
-  std::int64_t neutered = 0;            ///< animals whose first such outcome lies in the period
-  std::int64_t referred = 0;            ///< different animals; referrals without an animal each count
-  std::int64_t rechecked = 0;           ///< animals with their latest full check of the comparison in the period
-  std::int64_t rechecked_improved = 0;  ///< of these, standing improved against their first check: the share's numerator
+};
+
+inline constexpr std::int32_t kAllAreas = -2;
+
+/// One area over the whole time, or all areas together (kAllAreas).
+struct ChangedTotal : ChangeCounts {
+  std::int32_t area = kAllAreas;
 };
 
 /// A row for every area and period from the first to as_of's, by (area, period); after them, where something happened in
@@ -71,5 +83,11 @@ struct ChangedRow {
 /// Errors:  InvalidArgument: an area not below request.areas, a bad rule. Cancelled. Dates of improvement are the dates of
 ///          checks: the change itself came some time between two of them.
 Result<std::vector<ChangedRow>> countChanges(const ChangedInput& input, const ChangedRequest& request, Progress& progress);
+
+/// The same counts over all periods from `from`'s (default: the first event's) up to as_of: a row for every area, in order, one
+/// for what lies in none (area -1), and last one for all areas together, in which an animal that turned up in two areas counts once.
+/// An animal given up or referred in three quarters counts once. An animal that came to count as improved several times
+/// counts once; rechecked animals are judged by their latest check. Errors as countChanges.
+Result<std::vector<ChangedTotal>> countTotals(const ChangedInput& input, const ChangedRequest& request, Progress& progress);
 
 }  // namespace leeward::analysis

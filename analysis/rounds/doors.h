@@ -29,7 +29,7 @@ struct DoorRounds {
   std::vector<double> chance_unmet;      ///< chance of at least one unmet dog
   std::vector<double> unmet_in_need;     ///< expected
   std::vector<double> minutes;           ///< getting there from the door before (or the start), the door, expected visit
-  std::vector<std::optional<Date>> due;  ///< earliest day on which a dog known there becomes overdue
+  std::vector<std::optional<Date>> due;  ///< earliest day on which a dog known there is due
   std::vector<std::string> because;
   // One entry a crew.
   std::vector<double> crew_minutes;  ///< the way back to the start included; at most hours x 60

@@ -1,13 +1,17 @@
 #include "shared/base/files.h"
 
 #include <cerrno>
+#include <chrono>
 #include <cstdint>
 #include <cstdlib>
 #include <cstring>
 #include <fstream>
+#include <thread>
 #include <utility>
 
 #include <fcntl.h>
+#include <signal.h>
+#include <sys/file.h>
 #include <unistd.h>
 
 #include <fmt/format.h>
@@ -21,7 +25,7 @@ namespace {
 constexpr std::string_view kMark = ".leeward-part-";
 
 fs::path temporaryBeside(const fs::path& file) {
-  return file.parent_path() / fmt::format("{}{}{}", kMark, newUuid().substr(19, 17), file.extension().string());
+  return file.parent_path() / fmt::format("{}{}-{}{}", kMark, ::getpid(), newUuid().substr(19, 17), file.extension().string());
 }
 
 Problem io(const fs::path& file, std::string what) {
@@ -83,10 +87,41 @@ Result<void> writeFile(const fs::path& file, std::string_view content, bool owne
 }
 
 void removeLeftovers(const fs::path& folder) {
+  constexpr auto kLongest = std::chrono::hours(24);
   std::error_code error;
   for (const auto& entry : fs::directory_iterator(folder, error)) {
-    if (entry.path().filename().string().starts_with(kMark)) fs::remove(entry.path(), error);
+    const std::string name = entry.path().filename().string();
+    if (!name.starts_with(kMark)) continue;
+    const auto process = static_cast<pid_t>(std::atol(name.c_str() + kMark.size()));
+    const bool lives = process > 0 && (::kill(process, 0) == 0 || errno == EPERM);
+    const auto written = entry.last_write_time(error);
+    if (!lives || (!error && fs::file_time_type::clock::now() - written > kLongest)) fs::remove(entry.path(), error);
   }
+}
+
+Result<FolderLock> FolderLock::wait(const fs::path& folder, Progress& progress) {
+  constexpr auto kPause = std::chrono::milliseconds(50);
+  constexpr auto kLongest = std::chrono::minutes(10);
+  const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  if (descriptor < 0) return io(folder, "the folder can't be opened");
+  FolderLock lock(descriptor);
+  const auto start = std::chrono::steady_clock::now();
+  while (::flock(descriptor, LOCK_EX | LOCK_NB) != 0) {
+    if (errno != EWOULDBLOCK && errno != EINTR) return lock;  // a file system without locks: better to work than not
+    LEEWARD_TRY(progress.checkStop());
+    progress.report(0, "Waiting for another Leeward that works on this study");
+    if (std::chrono::steady_clock::now() - start > kLongest) {
+      return Problem{ProblemCode::Io, "another Leeward has been working on this study for ten minutes", folder.string(), "Wait for it to end, or end it, and try again"};
+    }
+    std::this_thread::sleep_for(kPause);
+  }
+  return lock;
+}
+
+FolderLock::FolderLock(FolderLock&& other) noexcept : descriptor_(std::exchange(other.descriptor_, -1)) {}
+
+FolderLock::~FolderLock() {
+  if (descriptor_ >= 0) ::close(descriptor_);
 }
 
 TemporaryFolder::TemporaryFolder() {

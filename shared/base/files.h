@@ -6,6 +6,7 @@
 #include <string>
 #include <string_view>
 
+#include "shared/base/progress.h"
 #include "shared/base/result.h"
 
 namespace leeward {
@@ -20,8 +21,24 @@ Result<void> writeBeside(const std::filesystem::path& file,
                          const std::function<Result<void>(const std::filesystem::path& temporary)>& write, bool owner_only = false);
 Result<void> writeFile(const std::filesystem::path& file, std::string_view content, bool owner_only = false);
 
-/// Removes temporaries that an earlier, killed run left in `folder`.
+/// Removes temporaries that an earlier, killed run left in `folder`: those whose process is gone, and those older than a day (a number
+/// of a process may have been given to another since). What a running program is writing stays.
 void removeLeftovers(const std::filesystem::path& folder);
+
+/// Only one program at a time holds a folder's lock: for work of several steps that two must not do at once. Nothing is written into
+/// the folder, and the lock ends with the program, however that ends.
+class FolderLock {
+ public:
+  /// Waits until the folder is free. Cancelled on a stop; Io if the folder can't be opened or is still held after ten minutes.
+  static Result<FolderLock> wait(const std::filesystem::path& folder, Progress& progress);
+  FolderLock(FolderLock&& other) noexcept;
+  FolderLock& operator=(FolderLock&&) = delete;
+  ~FolderLock();
+
+ private:
+  explicit FolderLock(int descriptor) : descriptor_(descriptor) {}
+  int descriptor_;
+};
 
 /// A private folder under the system's temporary folder, removed with everything in it at the end.
 class TemporaryFolder {

@@ -218,6 +218,17 @@ Result<std::uint64_t> Ledger::count(Entity entity) const {
   return static_cast<std::uint64_t>(count.value_or(0));
 }
 
+Result<std::uint64_t> Ledger::openRefusals() const {
+  LEEWARD_ASSIGN(database, Store::of(store_));
+  LEEWARD_ASSIGN(open, database->number(
+                           "SELECT count(*) FROM refused_rows AS refused JOIN imports AS own ON own.id = refused.import_id "
+                           "WHERE NOT EXISTS (SELECT 1 FROM imports AS later WHERE later.kind = own.kind AND later.file_name = own.file_name "
+                           "AND later.id > own.id AND later.rows_known > 0) "
+                           "AND NOT EXISTS (SELECT 1 FROM looks WHERE source_key = refused.source_key AND import_id > own.id) "
+                           "AND NOT EXISTS (SELECT 1 FROM sightings WHERE source_key = refused.source_key AND import_id > own.id)"));
+  return static_cast<std::uint64_t>(open.value_or(0));
+}
+
 Result<std::optional<std::string>> Ledger::setting(const std::string& name) const {
   LEEWARD_ASSIGN(database, Store::of(store_));
   LEEWARD_ASSIGN(read, database->prepare("SELECT value FROM settings WHERE name = ?1"));

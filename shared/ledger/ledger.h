@@ -46,6 +46,20 @@ struct TakenIn {
   std::uint64_t added = 0;        ///< looks or sightings that are new
   std::uint64_t changed = 0;      ///< known source_key, other content: replaced together with its children, logged
   std::uint64_t known = 0;        ///< known source_key, same content: left alone (and so are its children)
+  /// Rows without an id of their own (shared/ledger/corrections.h): how many of `changed` were recognised as a corrected row of the same
+  /// file; rows of its earlier state that are no longer in it (they stay); new rows that are like a known one. In words, a row each.
+  std::uint64_t recognised = 0;
+  std::vector<std::string> gone = {}, alike = {};
+};
+
+/// What an import holds now, and what would go with it.
+struct ImportStanding {
+  std::string import_id, kind, file_name, imported_at;
+  std::uint64_t rows = 0;       ///< looks or sightings that are its own now (a later correction makes a row the later file's)
+  std::uint64_t refused = 0;
+  std::uint64_t decisions = 0;  ///< hand decisions, not undone, on addresses that only its rows have
+  std::vector<std::string> corrected;    ///< files of earlier imports of which it replaced rows
+  std::vector<std::string> repeated_in;  ///< files of later imports of its kind that repeated rows of earlier ones
 };
 
 class Ledger {
@@ -66,9 +80,20 @@ class Ledger {
   /// The number of rows; cheap.
   Result<std::uint64_t> count(Entity entity) const;
 
+  /// Refused rows that still wait for a correction: not those whose own id came in with a later import, nor those of a file that was
+  /// taken in again since (same kind and name, some of its rows known before), whose own refusals count instead.
+  Result<std::uint64_t> openRefusals() const;
+
   /// All of the batch or nothing. Cancelled leaves nothing. BadData if a known source_key comes with another date and
   /// another address at once: that is no correction but an id used twice.
   Result<TakenIn> take(const ImportBatch& batch, Progress& progress);
+  /// Every import, oldest first.
+  Result<std::vector<ImportStanding>> imports() const;
+  /// Takes an import back: its looks or sightings with all that hangs on them, its refused rows and the import itself leave, then
+  /// placements, premises and animals that nothing refers to any more. One transaction, every row in the change log as it was.
+  /// Hand decisions stay (they are about addresses as typed) and hold again when the file is taken in again.
+  /// NotFound for an unknown id; AlreadyExists if decisions hang on it and `decided_too` is not set; Cancelled: nothing changed.
+  Result<ImportStanding> takeBack(const std::string& import_id, bool decided_too, Progress& progress);
   /// Inserts rows whose id is new and updates the given columns of known ones, in one transaction, change-logged
   /// (rows that stay the same are not logged). For Premises, Placements, Animals, Decisions, and for the links
   /// placement_id, premises_id, animal_id of Looks, Visits and Sightings.

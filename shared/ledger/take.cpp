@@ -5,6 +5,7 @@
 
 #include "shared/base/hash.h"
 #include "shared/base/text.h"
+#include "shared/ledger/corrections.h"
 #include "shared/ledger/row_writer.h"
 #include "shared/ledger/store.h"
 
@@ -70,9 +71,11 @@ class ChildRemover {
 /// One take(): everything happens within the caller's transaction.
 class Taking {
  public:
-  Taking(const Database& database, const ImportBatch& batch, ChangeLog log, Progress& progress)
-      : database_(&database), batch_(&batch), log_(std::move(log)), progress_(&progress) {
+  Taking(const Database& database, const ImportBatch& batch, ledger::Corrections corrections, ChangeLog log, Progress& progress)
+      : database_(&database), batch_(&batch), corrections_(std::move(corrections)), log_(std::move(log)), progress_(&progress) {
     taken_.import_id = newUuid();
+    taken_.recognised = corrections_.known_as.size();
+    taken_.gone = corrections_.gone, taken_.alike = corrections_.alike;
     for (const auto& [entity, rows] : batch.rows) total_ += rows.rows();
   }
 
@@ -119,15 +122,16 @@ class Taking {
 
   Result<void> writeRefused() {
     if (batch_->report.refused.empty()) return {};
-    LEEWARD_ASSIGN(insert, database_->prepare("INSERT INTO refused_rows (id, import_id, line, column_name, value, reason, row) "
-                                              "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)"));
+    LEEWARD_ASSIGN(insert, database_->prepare("INSERT INTO refused_rows (id, import_id, line, column_name, value, reason, row, source_key) "
+                                              "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)"));
     for (const auto& refused : batch_->report.refused) {
       const std::string id = newUuid();
       insert.bind(1, std::string_view(id)).bind(2, std::string_view(taken_.import_id));
       insert.bind(3, static_cast<std::int64_t>(refused.line)).bind(4, std::string_view(refused.column));
       insert.bind(5, std::string_view(refused.value))
           .bind(6, std::string_view(refused.reason))
-          .bind(7, std::string_view(refused.row));
+          .bind(7, std::string_view(refused.row))
+          .bind(8, std::string_view(refused.key));
       LEEWARD_TRY(insert.run());
     }
     return log_.imported(Entity::RefusedRows, taken_.import_id, batch_->report.refused.size());
@@ -142,7 +146,9 @@ class Taking {
     std::uint64_t added = 0;
     for (std::size_t row = 0; row < rows.rows(); ++row) {
       LEEWARD_TRY(tick(entity));
-      LEEWARD_ASSIGN(known, find.bind(1, writer.textOf("source_key", row)).step());
+      std::string_view key = writer.textOf("source_key", row);
+      if (const auto corrected = corrections_.known_as.find(key); corrected != corrections_.known_as.end()) key = corrected->second;
+      LEEWARD_ASSIGN(known, find.bind(1, key).step());
       if (!known) {
         LEEWARD_TRY(writer.insert(row));
         ++added;
@@ -214,6 +220,7 @@ class Taking {
 
   const Database* database_;
   const ImportBatch* batch_;
+  ledger::Corrections corrections_;
   ChangeLog log_;
   Progress* progress_;
   TakenIn taken_;
@@ -241,9 +248,10 @@ Result<TakenIn> Ledger::take(const ImportBatch& batch, Progress& progress) {
   LEEWARD_ASSIGN(database, Store::of(store_));
   LEEWARD_ASSIGN(transaction, ledger::Transaction::begin(*database));
   LEEWARD_ASSIGN(before, earlierImport(*database, batch));
-  if (before) return TakenIn{.import_id = *before, .same_file_before = true, .added = 0, .changed = 0, .known = 0};
+  if (before) return TakenIn{.import_id = *before, .same_file_before = true, .added = 0, .changed = 0, .known = 0, .recognised = 0};
+  LEEWARD_ASSIGN(corrections, ledger::findCorrections(*database, batch));
   LEEWARD_ASSIGN(log, ChangeLog::start(*database));
-  LEEWARD_ASSIGN(taken, Taking(*database, batch, std::move(log), progress).run());
+  LEEWARD_ASSIGN(taken, Taking(*database, batch, std::move(corrections), std::move(log), progress).run());
   LEEWARD_TRY(transaction.commit());
   progress.report(1.0);
   return taken;

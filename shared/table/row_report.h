@@ -12,6 +12,7 @@ struct RefusedRow {
   std::string value;       ///< as it stood there
   std::string reason;      ///< what is wrong and how to mend it, one sentence
   std::string row;         ///< the whole row as CSV, so that nothing is lost
+  std::string key = {};    ///< the row's own id (visit_id, sighting_id), by which a corrected row is known again; "" without
 };
 
 struct RowReport {

@@ -4,11 +4,21 @@
 
 #include <fmt/format.h>
 
+#include "shared/base/text.h"
 #include "viewer/command/terminal.h"
 #include "viewer/command/verbs.h"
 #include "viewer/study/run_study.h"
 
 namespace leeward::command {
+namespace {
+
+std::string totalsInWords(const Table& totals) {
+  const auto n = [&](const char* count) { return formatCount(study::changedTotal(totals, study::kTogether, 0, count).value_or(0)); };
+  return fmt::format("In all, each dog once: {} looks, {} visits, {} dogs met, {} given up, {} improved, {} neutered, {} referred.", n("looks"), n("visits"),
+                     n("dogs_met"), n("given_up"), n("improved"), n("neutered"), n("referred"));
+}
+
+}  // namespace
 
 void addChanged(CLI::App& app, Terminal& terminal) {
   auto* verb = app.add_subcommand("changed", "What changed for the dogs, by area and period");
@@ -30,12 +40,17 @@ void addChanged(CLI::App& app, Terminal& terminal) {
       if (!request->changed.run.as_of) return terminal.fail({ProblemCode::InvalidArgument, fmt::format("\"{}\" is no day", request->as_of), "--as-of", "Write it like 2025-09-30"});
     }
     auto progress = terminal.progress();
-    auto table = study::whatChanged(request->changed, progress);
-    if (!table) return terminal.fail(table.problem());
+    auto changed = study::whatChanged(request->changed, progress);
+    if (!changed) return terminal.fail(changed.problem());
+    if (terminal.json && terminal.output.empty()) {
+      return terminal.print("{\"rows\":" + tableAsJson(changed->periods) + ",\"totals\":" + tableAsJson(changed->totals) + "}\n");
+    }
     Layer layer;
     layer.name = "changed";
-    layer.table = std::move(*table);
-    terminal.say("Change, not effect: nothing here says that the visits caused it. Dogs met are counted once a period; don't add them up over periods.");
+    layer.table = std::move(changed->periods);
+    terminal.say("Change, not effect: nothing here says that the visits caused it. A dog can stand in several periods: don't add them up.");
+    if (changed->totals.rows() > 0) terminal.say(totalsInWords(changed->totals));
+    if (const auto partial = study::partialPeriod(layer.table); !partial.empty()) terminal.say("The last period isn't over: " + partial + ".");
     terminal.deliver(layer);
   });
 }

@@ -39,7 +39,7 @@ int main(int argc, char** argv) {
   app.set_version_flag("--version", leeward::kVersion);
   app.footer(kFooter);
   app.require_subcommand(1);
-  for (const auto add : {addNew, addTakeIn, addRun, addNext, addChanged, addSheet, addBrief, addBackup, addView, addParse, addPlace, addCluster,
+  for (const auto add : {addNew, addTakeIn, addTakeBack, addRun, addNext, addChanged, addSheet, addBrief, addBackup, addView, addParse, addPlace, addCluster,
                          addZonal, addSmooth}) {
     add(app, terminal);
   }

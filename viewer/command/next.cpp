@@ -54,7 +54,7 @@ void showDoors(const NextRequest& request, Terminal& terminal) {
   terminal.say(fmt::format("{} doors for {} and {} h. Permission before entering; go in pairs; this list holds client data.", doors->doors.rows(),
                            request.doors.crews == 1 ? "one crew" : fmt::format("{} crews", request.doors.crews), request.doors.hours));
   if (terminal.output.ends_with(".pdf")) {
-    auto written = sheets::writeDoorSheets(doors->doors, doors->study, doors->as_of, request.doors.hours, request.doors.crews, terminal.output, progress);
+    auto written = sheets::writeDoorSheets(*doors, request.doors.hours, request.doors.crews, terminal.output, progress);
     if (!written) return terminal.fail(written.problem());
     for (const auto& file : *written) terminal.say(file);
     if (terminal.json) terminal.print("{\"output\":" + jsonText(terminal.output) + "}\n");

@@ -16,7 +16,8 @@ void show(const study::TakeInRequest& request, const study::TakeInOutcome& outco
     nlohmann::ordered_json json{{"kind", request.kind}, {"read", outcome.report.read}, {"kept", outcome.report.kept},
                                 {"refused", outcome.report.refused.size()}, {"refused_file", outcome.refused_file},
                                 {"same_file_before", outcome.ledger.same_file_before}, {"added", outcome.ledger.added},
-                                {"changed", outcome.ledger.changed}, {"known", outcome.ledger.known}, {"remarks", outcome.report.remarks}};
+                                {"changed", outcome.ledger.changed}, {"known", outcome.ledger.known}, {"recognised", outcome.ledger.recognised},
+                                {"gone", outcome.ledger.gone.size()}, {"alike", outcome.ledger.alike.size()}, {"alike_file", outcome.alike_file}, {"remarks", outcome.report.remarks}};
     terminal.print(json.dump(-1, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n");
   }
   terminal.refused(outcome.report.refused.size(), outcome.refused_file);
@@ -38,6 +39,7 @@ void addTakeIn(CLI::App& app, Terminal& terminal) {
   verb->add_option("--year", request->year, "Year of the data, as printed on sheets");
   verb->add_option("--source", request->source, "Who published the data");
   verb->add_option("--licence", request->licence, "Under which terms");
+  verb->add_flag("--anyway", request->anyway, "Take it in even if it looks like another kind of file, or like another place's");
   verb->add_flag("--strict", terminal.strict, "Exit status 3 if any row is refused");
   addCommonOptions(*verb, terminal);
   verb->callback([request, &terminal] {

@@ -63,7 +63,14 @@ void drawColumns(QPainter& painter, const QRectF& box, const Chart& chart) {
   for (std::size_t i = 0; i < chart.values.size(); ++i) {
     const ChartValue& v = chart.values[i];
     const double middle = box.left() + (static_cast<double>(i) + 0.5) * step, top = zero - v.value * per_unit;
-    painter.fillRect(QRectF(middle - 0.32 * step, top, 0.64 * step, zero - top), kColumn);
+    const QRectF column(middle - 0.32 * step, top, 0.64 * step, zero - top);
+    if (v.partial) {
+      painter.setPen(QPen(kColumn, 1, Qt::DashLine));
+      painter.setBrush(Qt::NoBrush);
+      painter.drawRect(column.adjusted(0.5, 0.5, -0.5, 0));
+    } else {
+      painter.fillRect(column, kColumn);
+    }
     double above = top;
     if (v.low && v.high) {
       above = std::min(top, zero - *v.high * per_unit);

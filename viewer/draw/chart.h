@@ -13,6 +13,7 @@ struct ChartValue {
   QString label;  ///< "2025 Q1", "Block 1017"
   double value = 0;
   std::optional<double> low, high;  ///< of the interval; both or neither
+  bool partial = false;             ///< a period that isn't over: drawn open
 };
 
 struct Chart {
@@ -27,7 +28,7 @@ struct Chart {
 /// The highest value or upper limit: the common scale of several charts.
 double chartTop(const std::vector<Chart>& charts);
 
-/// Columns from a zero line, an interval as a thin line with feet, the value above. Labels of periods beneath; where they
+/// Columns from a zero line (open ones for values that are partial), an interval as a thin line with feet, the value above. Labels of periods beneath; where they
 /// don't fit side by side only every second (third, ...) is written.
 void drawColumns(QPainter& painter, const QRectF& box, const Chart& chart);
 

@@ -9,32 +9,35 @@ constexpr std::array<const char*, 5> kCounts = {"visits", "given_up", "improved"
 using Sums = std::array<double, kCounts.size()>;
 
 struct Change {
-  std::map<std::string, Sums> by_area;  ///< over the latest periods; keyed by area_name and area_id alike
+  std::map<std::string, Sums> by_area;  ///< over the latest periods, each animal once; keyed by area_name and area_id alike
   Sums all{};
-  std::string first, last;  ///< names of the periods summed
+  std::string first, last;  ///< the periods' names, the last with its last day where it isn't over
   int periods = 0;
 };
 
-/// Sums over the four latest periods on record.
-Change latest(const Table& changed) {
+/// The latest periods on record, as counted over all of them at once.
+Change latest(const study::Findings& findings) {
   Change change;
-  const std::vector<std::string> periods = texts(changed, "period"), names = texts(changed, "area_name"),
-                                 ids = texts(changed, "area_id");
+  const std::vector<std::string> periods = texts(findings.changed, "period");
   const std::set<std::string> known(periods.begin(), periods.end());
   if (known.empty()) return change;
-  std::set<std::string> taken;
-  for (auto it = known.rbegin(); it != known.rend() && taken.size() < 4; ++it) taken.insert(*it);
-  change.first = *taken.begin();
-  change.last = *taken.rbegin();
-  change.periods = static_cast<int>(taken.size());
+  change.periods = std::min(static_cast<int>(known.size()), study::kShownPeriods);
+  change.first = *std::next(known.rbegin(), change.periods - 1);
+  const std::string partial = study::partialPeriod(findings.changed);
+  change.last = partial.empty() ? *known.rbegin() : partial;
+  const Table& totals = findings.changed_totals;
+  const std::vector<std::string> names = texts(totals, "area_name"), ids = texts(totals, "area_id"), spans = texts(totals, "span");
   for (std::size_t c = 0; c < kCounts.size(); ++c) {
-    const std::vector<double> values = reals(changed, kCounts[c]);
+    const std::vector<double> values = reals(totals, kCounts[c]);
     for (std::size_t i = 0; i < values.size(); ++i) {
-      if (!taken.contains(periods[i]) || std::isnan(values[i])) continue;
-      change.by_area[names[i]][c] += values[i];
+      if (spans[i] != std::to_string(study::kShownPeriods) || std::isnan(values[i])) continue;
+      if (ids[i].empty() && names[i] == study::kTogether) {
+        change.all[c] = values[i];
+        continue;
+      }
+      change.by_area[names[i]][c] = values[i];
       // What lies elsewhere has no id: it must not pass for areas that have no name, such as a lake.
-      if (!ids[i].empty() && ids[i] != names[i]) change.by_area[ids[i]][c] += values[i];
-      change.all[c] += values[i];
+      if (!ids[i].empty() && ids[i] != names[i]) change.by_area[ids[i]][c] = values[i];
     }
   }
   return change;
@@ -65,7 +68,7 @@ std::string keyOf(const Layer& areas, std::size_t row) {
 
 MapTheme whatChanged(const study::Findings& findings, const ThemeOptions& options) {
   MapTheme theme = startTheme(Question::WhatChanged, findings);
-  const Change change = latest(findings.changed);
+  const Change change = latest(findings);
   const Layer* areas = areasOf(findings, change);
   MapLayer blocks = blockLayer(findings);
   LegendGroup group{QStringLiteral("Visits"), QStringLiteral("in the last %1 periods").arg(change.periods), {}};

@@ -16,7 +16,6 @@ namespace leeward::sheets {
 namespace {
 
 constexpr std::size_t kBlocksShown = 5;   // what a page holds, with their reasons
-constexpr std::size_t kPeriodsShown = 4;  // the workbook has them all
 
 QString words(const std::string& text) { return QString::fromStdString(text); }
 QString count(std::int64_t n) { return words(formatCount(n)); }
@@ -102,6 +101,7 @@ void nextPage(Flow& flow, const study::Findings& f) {
                           textCell(f.next, row, "because")});
   }
   flow.table(table);
+  if (const QString claimed = claimedWords(f, kBlocksShown); !claimed.isEmpty()) flow.small(claimed);
 }
 
 void changedPage(Flow& flow, const study::Findings& f) {
@@ -121,7 +121,7 @@ void changedPage(Flow& flow, const study::Findings& f) {
       }
     });
   }
-  flow.table(changeTable(f, kPeriodsShown));
+  flow.table(changeTable(f));
   if (!f.improved_rule.empty()) {
     flow.heading(QStringLiteral("When a dog counts as improved"));
     flow.paragraph(words(f.improved_rule));

@@ -47,21 +47,24 @@ const char* everyWords(Every every) {
 std::vector<draw::Chart> changeCharts(const study::Findings& findings) {
   const std::set<std::string> all = periodsOf(findings.changed);
   std::vector<std::string> periods(all.begin(), all.end());
-  if (periods.size() > 8) periods.erase(periods.begin(), periods.end() - 8);
+  if (periods.size() > study::kChartPeriods) periods.erase(periods.begin(), periods.end() - study::kChartPeriods);
+  const std::string partial = study::partialPeriod(findings.changed);  // "2025 Q3, to 14 Sep"
   std::vector<draw::Chart> charts;
   for (const Count& outcome : kOutcomes) {
     draw::Chart chart{QString::fromUtf8(outcome.heading), QString::fromUtf8(everyWords(findings.changed_every)), {}, {}, 0, 0};
-    std::int64_t sum = 0;
+    if (!partial.empty()) chart.unit += QStringLiteral("; ") + QString::fromStdString(partial);
     for (const std::string& period : periods) {
       std::int64_t n = 0;
       for (std::size_t row = 0; row < findings.changed.rows(); ++row) {
         if (textAt(findings.changed, "period", row) == period) n += countAt(findings.changed, outcome.column, row);
       }
-      sum += n;
       const analysis::Interval limits = analysis::garwood(static_cast<double>(n), findings.level);
-      chart.values.push_back({QString::fromStdString(period), static_cast<double>(n), limits.low, limits.high});
+      chart.values.push_back({QString::fromStdString(period), static_cast<double>(n), limits.low, limits.high, partial.starts_with(period)});
     }
-    chart.counted = QStringLiteral("n = %1").arg(QString::fromStdString(formatCount(sum)));
+    // Dogs, not dogs times periods: one that stands in several periods counts once.
+    if (const auto dogs = study::changedTotal(findings.changed_totals, study::kTogether, study::kChartPeriods, outcome.column)) {
+      chart.counted = QStringLiteral("n = %1 dogs in all").arg(QString::fromStdString(formatCount(*dogs)));
+    }
     charts.push_back(std::move(chart));
   }
   const double top = draw::chartTop(charts);
@@ -69,36 +72,30 @@ std::vector<draw::Chart> changeCharts(const study::Findings& findings) {
   return charts;
 }
 
-TextTable changeTable(const study::Findings& findings, std::size_t periods) {
+TextTable changeTable(const study::Findings& findings) {
   TextTable table;
-  table.columns = {{QStringLiteral("Period"), 52, draw::Align::Left}, {QStringLiteral("Area"), 0, draw::Align::Left}};
+  const bool partial = !study::partialPeriod(findings.changed).empty();
+  table.columns = {{QStringLiteral("Period"), partial ? 92.0 : 52.0, draw::Align::Left}, {QStringLiteral("Area"), 0, draw::Align::Left}};
   for (const Count& column : kColumns) table.columns.push_back({QString::fromUtf8(column.heading), 48, draw::Align::Right});
   const std::set<std::string> all = periodsOf(findings.changed);
-  std::array<std::int64_t, kColumns.size()> sums{};
-  std::size_t shown = 0;
-  for (auto period = all.rbegin(); period != all.rend() && shown < periods; ++period, ++shown) {
+  int shown = 0;
+  for (auto period = all.rbegin(); period != all.rend() && shown < study::kShownPeriods; ++period, ++shown) {
     for (std::size_t row = 0; row < findings.changed.rows(); ++row) {
       if (textAt(findings.changed, "period", row) != *period) continue;
-      std::vector<QString> cells = {QString::fromStdString(*period),
+      std::vector<QString> cells = {QString::fromStdString(study::periodWords(findings.changed, row)),
                                     QString::fromStdString(textAt(findings.changed, "area_name", row))};
-      for (std::size_t c = 0; c < kColumns.size(); ++c) {
-        const std::int64_t n = countAt(findings.changed, kColumns[c].column, row);
-        sums[c] += n;
-        cells.push_back(QString::fromStdString(formatCount(n)));
-      }
+      for (const Count& column : kColumns) cells.push_back(QString::fromStdString(formatCount(countAt(findings.changed, column.column, row))));
       table.rows.push_back(std::move(cells));
     }
   }
-  if (!table.rows.empty()) {
-    std::vector<QString> total = {QStringLiteral("Together"), QString()};
-    for (std::size_t c = 0; c < kColumns.size(); ++c) {
-      // Dogs are counted once a period and area; their sum would count one dog several times.
-      const bool adds_up = std::string_view(kColumns[c].column) != "dogs_met";
-      total.push_back(adds_up ? QString::fromStdString(formatCount(sums[c])) : QStringLiteral("\u2013"));
-    }
-    table.rows.push_back(std::move(total));
-    table.strong_last_row = true;
+  if (table.rows.empty() || !study::changedTotal(findings.changed_totals, study::kTogether, study::kShownPeriods, "looks")) return table;
+  // Not the sum of the rows: a dog that stands in several periods counts once.
+  std::vector<QString> total = {QStringLiteral("Together"), QStringLiteral("each dog once")};
+  for (const Count& column : kColumns) {
+    total.push_back(QString::fromStdString(formatCount(*study::changedTotal(findings.changed_totals, study::kTogether, study::kShownPeriods, column.column))));
   }
+  table.rows.push_back(std::move(total));
+  table.strong_last_row = true;
   return table;
 }
 
@@ -122,6 +119,20 @@ draw::Chart firstBlocks(const study::Findings& findings, std::size_t blocks) {
                             *unmet, real("low", row), real("high", row)});
   }
   return chart;
+}
+
+QString claimedWords(const study::Findings& findings, std::size_t blocks) {
+  const Column* mass = findings.next.find("mass");
+  double least = 1, most = 0;
+  for (std::size_t row = 0; mass != nullptr && row < std::min(blocks, findings.next.rows()); ++row) {
+    if (const auto value = mass->asReal(row)) least = std::min(least, *value), most = std::max(most, *value);
+  }
+  if (most <= 0) return {};
+  // Rounded to the side of less claim at the low end; 100 is never claimed.
+  const auto percent = [](double value) { return value > 0.995 ? QStringLiteral("more than 99") : QString::number(std::floor(100 * value), 'f', 0); };
+  const QString claim = percent(least) == percent(most) ? percent(least) : percent(least) + QStringLiteral(" to ") + percent(most);
+  return QStringLiteral("Intervals of whole numbers hold more than the %1\u00A0% asked for: these claim %2\u00A0%.")
+      .arg(QString::number(100 * findings.level, 'f', 0), claim);
 }
 
 QString improvedShare(const study::Findings& findings) {

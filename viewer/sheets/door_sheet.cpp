@@ -20,6 +20,20 @@ QString cell(const Table& doors, const char* column, std::size_t row) {
   return found != nullptr ? QString::fromStdString(found->asText(row)) : QString();
 }
 
+/// Nothing on a door sheet is certain: never "0 %" or "100 %".
+QString chanceWords(double chance) {
+  if (chance > 0.99) return QStringLiteral("almost surely");
+  if (chance < 0.01) return QStringLiteral("hardly");
+  return QStringLiteral("chance %1\u00A0%").arg(QString::number(100 * chance, 'f', 0));
+}
+
+/// Days as the rest of the sheet writes them: "1 June 2025".
+QString dayCell(const Table& doors, const char* column, std::size_t row) {
+  const QString text = cell(doors, column, row);
+  const auto day = parseIsoDate(text.toStdString());
+  return day ? QString::fromStdString(toWords(*day)) : text;
+}
+
 struct CardLine {
   QString label, words;
 };
@@ -39,7 +53,7 @@ Card cardOf(const Table& doors, std::size_t row) {
     aside << QString::number(*minutes->asReal(row), 'f', 0) + QStringLiteral(" min");
   }
   if (const Column* chance = doors.find("chance_unmet"); chance != nullptr && chance->asReal(row)) {
-    aside << QStringLiteral("chance of a dog not yet met %1\u00A0%").arg(QString::number(100 * *chance->asReal(row), 'f', 0));
+    aside << QStringLiteral("a dog not yet met: ") + chanceWords(*chance->asReal(row));
   }
   if (!cell(doors, "block_id", row).isEmpty()) aside << QStringLiteral("block ") + cell(doors, "block_id", row);
   card.aside = aside.join(QStringLiteral(" \u00B7 "));
@@ -51,7 +65,7 @@ Card cardOf(const Table& doors, std::size_t row) {
        permission.isEmpty() ? QStringLiteral("none on record: ask at the door, look from public ground only") : permission});
   for (const auto& [column, label] :
        {std::pair("who", "Who"), std::pair("due", "Due"), std::pair("bring", "Bring"), std::pair("because", "Why")}) {
-    if (!cell(doors, column, row).isEmpty()) card.lines.push_back({QString::fromUtf8(label), cell(doors, column, row)});
+    if (!cell(doors, column, row).isEmpty()) card.lines.push_back({QString::fromUtf8(label), dayCell(doors, column, row)});
   }
   return card;
 }
@@ -79,6 +93,15 @@ void drawBoxes(QPainter& painter, QPointF at) {
   }
 }
 
+/// A label with a line of `room` points to write on; returns where the next may begin.
+double drawField(QPainter& painter, QPointF at, const QString& label, double room) {
+  draw::drawLine(painter, at, label, draw::kSmallStrong, draw::ground::kInk);
+  const double from = at.x() + draw::textWidth(label, draw::kSmallStrong) + 6;
+  painter.setPen(QPen(draw::ground::kRule, 0.6));
+  painter.drawLine(QPointF(from, at.y() + 1), QPointF(from + room, at.y() + 1));
+  return from + room + 10;
+}
+
 void drawCard(QPainter& painter, const QRectF& box, const Card& card) {
   painter.setRenderHint(QPainter::Antialiasing);
   painter.setPen(QPen(draw::ground::kInk, 0.9));
@@ -97,9 +120,10 @@ void drawCard(QPainter& painter, const QRectF& box, const Card& card) {
          1;
   }
   drawBoxes(painter, {box.left(), y + 5});
-  draw::drawLine(painter, {box.left(), box.bottom() - 8}, QStringLiteral("Notes"), draw::kSmallStrong, draw::ground::kInk);
-  painter.setPen(QPen(draw::ground::kRule, 0.6));
-  painter.drawLine(QPointF(box.left() + 34, box.bottom() - 7), QPointF(box.right(), box.bottom() - 7));
+  double x = box.left();
+  for (const auto& [words, room] : std::initializer_list<std::pair<const char*, double>>{{"Dogs seen", 34}, {"Dogs met", 34}, {"Notes", 0}}) {
+    x = drawField(painter, {x, box.bottom() - 8}, QString::fromUtf8(words), room > 0 ? room : box.right() - x - draw::textWidth(QString::fromUtf8(words), draw::kSmallStrong) - 6);
+  }
 }
 
 }  // namespace

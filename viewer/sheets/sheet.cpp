@@ -100,8 +100,12 @@ class SheetLayout {
   void paintDetail(QPainter& painter, const QRectF& room) const {
     if (theme_.question == draw::Question::WhereNext) {
       draw::Chart first = firstBlocks(findings_, 10);
-      while (!first.values.empty() && draw::intervalsHeight(first, room.width()) > room.height()) first.values.pop_back();
-      if (!first.values.empty()) draw::drawIntervals(painter, room, first);
+      const double claim_room = 4 + draw::paragraphHeight(claimedWords(findings_, first.values.size()), kFoot, room.width());
+      while (!first.values.empty() && draw::intervalsHeight(first, room.width()) + claim_room > room.height()) first.values.pop_back();
+      if (first.values.empty()) return;
+      draw::drawIntervals(painter, room, first);
+      const double used = draw::intervalsHeight(first, room.width()) + 4;
+      draw::drawParagraph(painter, room.topLeft() + QPointF(0, used), claimedWords(findings_, first.values.size()), kFoot, ground::kQuietInk, room.width());
     } else if (theme_.question == draw::Question::WhatChanged) {
       const std::vector<draw::Chart> charts = changeCharts(findings_);
       constexpr double kGap = 10;

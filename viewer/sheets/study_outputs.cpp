@@ -5,7 +5,6 @@
 #include "shared/base/files.h"
 #include "shared/base/hash.h"
 #include "shared/base/text.h"
-#include "shared/base/version.h"
 #include "shared/ledger/ledger.h"
 #include "shared/table/csv.h"
 #include "viewer/draw/type.h"
@@ -13,6 +12,7 @@
 #include "viewer/sheets/door_sheet.h"
 #include "viewer/sheets/sheet.h"
 #include "viewer/sheets/workbook.h"
+#include "viewer/study/receipts.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::sheets {
@@ -117,16 +117,22 @@ Result<std::vector<Job>> listJobs(const study::RunOutcome& outcome) {
   return jobs;
 }
 
+/// A file that was written: its name, its hash, and what it was made from.
+struct Kept {
+  fs::path file;
+  std::string sha256;
+  Receipt receipt;
+};
+
 /// Receipts stay with the team: one row in the ledger an output, found by the output's SHA-256.
-Result<void> keepReceipts(const study::RunOutcome& outcome, const std::vector<std::pair<Job, std::string>>& written, Progress& progress) {
+Result<void> keepReceipts(const fs::path& ledger_file, const std::vector<Kept>& written, Progress& progress) {
   if (written.empty()) return {};
-  LEEWARD_ASSIGN(ledger, Ledger::open(outcome.study.ledger()));
+  LEEWARD_ASSIGN(ledger, Ledger::open(ledger_file));
   std::vector<std::string> id, sha256, name, audience, made_at, receipt;
-  for (const auto& [job, hash] : written) {
-    id.push_back(newUuid()), sha256.push_back(hash), name.push_back(job.file.filename().string()), audience.emplace_back("crew");
+  for (const auto& kept : written) {
+    id.push_back(newUuid()), sha256.push_back(kept.sha256), name.push_back(kept.file.filename().string()), audience.emplace_back("crew");
     made_at.push_back(toIso(today()));
-    receipt.push_back(fmt::format(R"({{"what":"{}","findings":"{}","version":"{}","seed":{},"level":{},"as_of":"{}"}})", job.what, outcome.key, kVersion,
-                                  outcome.findings->seed, formatNumber(outcome.findings->level), toIso(outcome.findings->as_of)));
+    receipt.push_back(toJson(kept.receipt));
   }
   LEEWARD_TRY(ledger.put({{Entity::Outputs, study::TableMaker{}.texts("id", id).texts("sha256", sha256).texts("file_name", name).texts("audience", audience)
                                                 .texts("made_at", made_at).texts("receipt", receipt).done()}},
@@ -134,12 +140,19 @@ Result<void> keepReceipts(const study::RunOutcome& outcome, const std::vector<st
   return ledger.close();
 }
 
+Kept keptOf(const study::RunOutcome& outcome, const Job& job, const std::string& sha256) {
+  Kept kept{job.file, sha256, study::receiptOf(outcome.study, outcome.findings->as_of, outcome.inputs)};
+  kept.receipt.what = job.what;
+  kept.receipt.findings = outcome.key;
+  return kept;
+}
+
 Result<void> writeWithReceipt(const study::RunOutcome& outcome, const Job& job, Progress& progress) {
   auto writing = progress.part(0, 0.9);
   LEEWARD_TRY(job.write(writing));
   LEEWARD_ASSIGN(hash, sha256OfFile(job.file));
   auto keeping = progress.part(0.9, 1);
-  return keepReceipts(outcome, {{job, hash}}, keeping);
+  return keepReceipts(outcome.study.ledger(), {keptOf(outcome, job, hash)}, keeping);
 }
 
 }  // namespace
@@ -153,7 +166,7 @@ Result<StudyOutputs> writeStudyOutputs(const study::RunOutcome& outcome, Progres
   removeLeftovers(outcome.study.out());
   Written list(outcome.study.cache() / "outputs.txt");
   StudyOutputs outputs;
-  std::vector<std::pair<Job, std::string>> written;
+  std::vector<Kept> written;
   std::unique_ptr<draw::PaintingApplication> application;  // Qt starts only if there is something to paint
   for (std::size_t i = 0; i < jobs.size(); ++i) {
     const Job& job = jobs[i];
@@ -167,10 +180,10 @@ Result<StudyOutputs> writeStudyOutputs(const study::RunOutcome& outcome, Progres
     LEEWARD_TRY(job.write(step));
     LEEWARD_ASSIGN(hash, sha256OfFile(job.file));
     list.add(job, hash);
-    written.emplace_back(job, hash);
+    written.push_back(keptOf(outcome, job, hash));
   }
   // Receipts first: should they fail, the files are written again and get theirs.
-  LEEWARD_TRY(keepReceipts(outcome, written, progress));
+  LEEWARD_TRY(keepReceipts(outcome.study.ledger(), written, progress));
   LEEWARD_TRY(list.save());
   return outputs;
 }
@@ -197,23 +210,27 @@ Result<void> writeOneBrief(const study::RunOutcome& outcome, const std::string& 
                           progress);
 }
 
-Result<std::vector<std::string>> writeDoorSheets(const Layer& doors, const study::StudyFile& study, Date as_of, double hours, int crews,
-                                                 const std::string& file, Progress& progress) {
+Result<std::vector<std::string>> writeDoorSheets(const study::DoorsOutcome& outcome, double hours, int crews, const std::string& file, Progress& progress) {
   const draw::PaintingApplication application;
-  const Column& crew_of = study::columnOf(doors.table, "crew");
+  const Table& doors = outcome.doors.table;
+  const Column& crew_of = study::columnOf(doors, "crew");
   std::vector<std::string> written;
+  std::vector<Kept> kept;
   for (int crew = 1; crew <= crews; ++crew) {
     std::vector<std::size_t> rows;
     for (std::size_t row = 0; row < doors.rows(); ++row) {
       if (crew_of.asInteger(row) == crew) rows.push_back(row);
     }
-    Table mine = doors.table.take(rows);
     fs::path target = file;
     if (crews > 1) target.replace_filename(target.stem().string() + "-" + std::to_string(crew) + target.extension().string());
     auto step = progress.part(static_cast<double>(crew - 1) / crews, static_cast<double>(crew) / crews);
-    LEEWARD_TRY(writeDoorSheet(mine, {.file = target, .study = study.name, .crew = fmt::format("Crew {}", crew), .as_of = as_of, .hours = hours}, step));
+    LEEWARD_TRY(writeDoorSheet(doors.take(rows), {.file = target, .study = outcome.study.name, .crew = fmt::format("Crew {}", crew), .as_of = outcome.as_of, .hours = hours}, step));
+    LEEWARD_ASSIGN(hash, sha256OfFile(target));
+    kept.push_back({target, hash, study::receiptOf(outcome.study, outcome.as_of, outcome.inputs)});
+    kept.back().receipt.what = fmt::format("Door sheet: crew {} of {}, {} hours", crew, crews, formatNumber(hours));
     written.push_back(target.string());
   }
+  LEEWARD_TRY(keepReceipts(outcome.study.ledger(), kept, progress));
   return written;
 }
 

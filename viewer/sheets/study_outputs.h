@@ -1,8 +1,8 @@
 #pragma once
 /// Use cases that end on paper: what `run`, `sheet` and `brief` write for the crew, each with a receipt in the ledger.
 ///
-/// All files are mode 0600 and say that they hold client data. A receipt is kept by the output's SHA-256: the findings'
-/// key (which stands for inputs and parameters), seed, level, version and freeze date.
+/// All files are mode 0600 and say that they hold client data. A receipt is kept by the output's SHA-256: every input file with its
+/// own SHA-256, the parameters, the findings' key, seed, level, version and freeze date (shared/ledger/receipt.h).
 #include <string>
 #include <vector>
 
@@ -31,7 +31,6 @@ Result<void> writeOneBrief(const study::RunOutcome& outcome, const std::string& 
 
 /// Door sheets for an outing, one PDF a crew: `file` for one crew, else with "-1", "-2" ... before its ending. `doors` as
 /// study::doorsToKnock gives them. Returns the files written. InvalidArgument for an ending other than .pdf.
-Result<std::vector<std::string>> writeDoorSheets(const Layer& doors, const study::StudyFile& study, Date as_of, double hours, int crews,
-                                                 const std::string& file, Progress& progress);
+Result<std::vector<std::string>> writeDoorSheets(const study::DoorsOutcome& outcome, double hours, int crews, const std::string& file, Progress& progress);
 
 }  // namespace leeward::sheets

@@ -1,5 +1,7 @@
 #include "viewer/study/findings.h"
 
+#include <string_view>
+
 namespace leeward::study {
 
 const std::vector<BlockState>& blockStates() {
@@ -9,6 +11,37 @@ const std::vector<BlockState>& blockStates() {
                                                   {"ontime", "dogs known, all on time"},
                                                   {"overdue", "dogs known, some overdue"}};
   return kStates;
+}
+
+std::optional<std::int64_t> changedTotal(const Table& totals, const std::string& area_name, int periods, const char* count) {
+  const Column* name = totals.find("area_name");
+  const Column* span = totals.find("span");
+  const Column* counts = totals.find(count);
+  if (name == nullptr || span == nullptr || counts == nullptr) return std::nullopt;
+  const std::string wanted = periods > 0 ? std::to_string(periods) : "all";
+  for (std::size_t row = 0; row < totals.rows(); ++row) {
+    if (name->textAt(row) == area_name && span->textAt(row) == wanted) return counts->asInteger(row);
+  }
+  return std::nullopt;
+}
+
+std::string periodWords(const Table& changed, std::size_t row) {
+  const Column* period = changed.find("period");
+  if (period == nullptr) return {};
+  const Column* up_to = changed.find("up_to");
+  const auto day = up_to != nullptr && !up_to->isMissing(row) ? parseIsoDate(up_to->textAt(row)) : std::nullopt;
+  if (!day) return period->asText(row);
+  const std::string words = toWords(*day);  // "14 September 2025"
+  return period->asText(row) + ", to " + words.substr(0, words.find(' ') + 4);
+}
+
+std::string partialPeriod(const Table& changed) {
+  const Column* up_to = changed.find("up_to");
+  if (up_to == nullptr) return {};
+  for (std::size_t row = 0; row < changed.rows(); ++row) {
+    if (!up_to->isMissing(row)) return periodWords(changed, row);
+  }
+  return {};
 }
 
 }  // namespace leeward::study

@@ -59,9 +59,13 @@ struct Findings {
   std::string heat_kind;        ///< "land surface", "air", "index", "proxy"
   std::string heat_unit;        ///< "°C", "share" ...
 
-  /// One row an area and period: area_id, area_name, period (Text, Period::name()); looks, visits, dogs_met,
-  /// given_up, improved, neutered, referred (Integer).
+  /// One row an area and period: area_id (missing = in none), area_name, period (Text, Period::name()), up_to (Text, ISO: the last
+  /// day counted, of a period that isn't over on as_of; else missing); looks, visits, dogs_met, given_up, improved, neutered,
+  /// referred (Integer). An animal may stand in several periods, so these columns don't add up (looks and visits do).
   Table changed;
+  /// The same counts over spans of time, each animal once: area_id, area_name (kTogether: all areas), span (Text: how many of the
+  /// latest periods, kShownPeriods or kChartPeriods, or "all"), first, up_to (Text, ISO days).
+  Table changed_totals;
   std::string changed_by;       ///< the area layer of `changed`, in words: "Jurisdictions"
   Every changed_every = Every::Quarter;
   /// One row a block in order of rank; the columns of `leeward next` (block_id, rank, rank_low, rank_high, unmet,
@@ -94,6 +98,16 @@ struct BlockState {
 };
 /// never, nobody, none, ontime, overdue - in the order of a legend.
 const std::vector<BlockState>& blockStates();
+
+inline constexpr const char* kTogether = "together";
+/// How many of the latest periods maps and tables show, and charts.
+inline constexpr int kShownPeriods = 4, kChartPeriods = 8;
+/// A count of Findings::changed_totals over the latest `periods` (0 = the whole time) in an area, by its name. Nothing if it isn't there.
+std::optional<std::int64_t> changedTotal(const Table& totals, const std::string& area_name, int periods, const char* count);
+/// "2025 Q3", or "2025 Q3, to 14 Sep" where the period isn't over; of a row of Findings::changed.
+std::string periodWords(const Table& changed, std::size_t row);
+/// "2025 Q3, to 14 Sep" if the last period of Findings::changed isn't over on as_of, else "".
+std::string partialPeriod(const Table& changed);
 
 using Snapshot = std::shared_ptr<const Findings>;
 

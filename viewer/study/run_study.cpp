@@ -26,6 +26,8 @@
 namespace leeward::study {
 namespace {
 
+constexpr std::size_t kTopsKept = 4;  ///< rankings by size of the top that stay in the cache
+
 Layer tableAsLayer(std::string name, Table table) {
   Layer layer;
   layer.name = std::move(name);
@@ -97,11 +99,9 @@ void readTotals(Findings& findings, const Table& kept, const Book& book) {
   totals.dogs_met = whole("met"), totals.improved = whole("improved"), totals.improved_of = whole("improved_of");
   totals.unmet = columnOf(kept, "unmet").asReal(0).value_or(0);
   totals.unmet_low = static_cast<double>(whole("low")), totals.unmet_high = static_cast<double>(whole("high"));
-  for (const char* name : {"visits", "given_up", "neutered", "referred"}) {
-    std::int64_t all = 0;
-    for (std::size_t row = 0; row < findings.changed.rows(); ++row) all += columnOf(findings.changed, name).asInteger(row).value_or(0);
-    (name == std::string_view("visits") ? totals.visits : name == std::string_view("given_up") ? totals.given_up : name == std::string_view("neutered") ? totals.neutered : totals.referred) = all;
-  }
+  // Over the whole time each animal counts once, in however many periods it stands.
+  const auto ever = [&](const char* count) { return changedTotal(findings.changed_totals, kTogether, 0, count).value_or(0); };
+  totals.visits = ever("visits"), totals.given_up = ever("given_up"), totals.neutered = ever("neutered"), totals.referred = ever("referred");
   const Column& remarks = columnOf(kept, "remarks");
   std::string line;
   for (const char c : remarks.asText(0)) {
@@ -135,7 +135,7 @@ Result<void> countLedgerRows(Session& session, Findings& findings) {
   LEEWARD_ASSIGN(placements, session.ledger.read(Entity::Placements));
   const auto ids = textsOf(placements, "id"), decisions = textsOf(placements, "decision");
   for (std::size_t row = 0; row < ids.size(); ++row) findings.totals.undecided += decisions[row] == "undecided" && of_rows.contains(ids[row]) ? 1 : 0;
-  LEEWARD_ASSIGN(refused, session.ledger.count(Entity::RefusedRows));
+  LEEWARD_ASSIGN(refused, session.ledger.openRefusals());
   findings.totals.refused_rows = static_cast<std::int64_t>(refused);
   if (findings.totals.undecided > 0) {
     findings.remarks.push_back(fmt::format("{} addresses as typed could not be decided between several places; looks there count for no door.", findings.totals.undecided));
@@ -225,6 +225,7 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, Progre
     return blocksLayer(blocks, *facts, *answer);
   }));
   findings.blocks = std::move(ranked);
+  session.steps.keepOnly("blocks-top-", kTopsKept);
   findings.next = nextTable(findings.blocks.table);
   LEEWARD_ASSIGN(premises, product("premises", "Telling looked-at doors from others", stepKey("premises", {key}), 0.5, 0.6, [&](Progress& step) -> Result<Layer> {
     LEEWARD_ASSIGN(answer, heart.answer(step));
@@ -265,11 +266,20 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, Progre
   findings.changed_by = by.empty() ? "Whole study" : layerLabel(by);
   findings.changed_every = *parseEvery(session.study.outputs.every);
   const auto changed_key = stepKey("changed", {session.book.key, session.context.keyOf(by), by, session.study.outputs.every, improved_days, session.study.name});
-  LEEWARD_ASSIGN(changed, product("changed", "Counting what changed", changed_key, 0.85, 0.95, [&](Progress& step) -> Result<Layer> {
-    LEEWARD_ASSIGN(table, changedTable(session.context, session.book, by, findings.changed_every, step));
-    return tableAsLayer("changed", std::move(table));
-  }));
+  std::optional<ChangedTables> counted;
+  const auto count = [&](Table ChangedTables::*part) {
+    return [&, part](Progress& step) -> Result<Layer> {
+      if (!counted) {
+        LEEWARD_ASSIGN(tables, changedTables(session.context, session.book, by, findings.changed_every, step));
+        counted = std::move(tables);
+      }
+      return tableAsLayer("changed", (*counted).*part);
+    };
+  };
+  LEEWARD_ASSIGN(changed, product("changed", "Counting what changed", changed_key, 0.85, 0.93, count(&ChangedTables::periods)));
+  LEEWARD_ASSIGN(changed_totals, product("changed-totals", "Counting each animal once", changed_key, 0.93, 0.95, count(&ChangedTables::totals)));
   findings.changed = std::move(changed.table);
+  findings.changed_totals = std::move(changed_totals.table);
   key = stepKey("findings", {key, top, cluster_key, changed_key, shownKey(session)});
   readTotals(findings, totals.table, session.book);
   return {};
@@ -290,6 +300,7 @@ Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
   findings->remarks.insert(findings->remarks.end(), session->context.remarks.begin(), session->context.remarks.end());
   LEEWARD_TRY(session->ledger.close());
   outcome.study = session->study;
+  outcome.inputs = session->context.inputs;
   outcome.steps = session->steps.reports();
   outcome.findings = std::move(findings);
   progress.report(1);
@@ -327,14 +338,14 @@ Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progres
       .reals("chance_unmet", doors.chance_unmet).reals("unmet_in_need", doors.unmet_in_need).reals("minutes", doors.minutes).named("due", due)
       .texts("hazard", hazard).texts("because", doors.because).done();
   LEEWARD_TRY(session->ledger.close());
-  return DoorsOutcome{std::move(layer), session->study, session->context.as_of};
+  return DoorsOutcome{std::move(layer), session->study, session->context.as_of, session->context.inputs};
 }
 
-Result<Table> whatChanged(const ChangedStudyRequest& request, Progress& progress) {
+Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.8)));
-  LEEWARD_ASSIGN(table, changedTable(session->context, session->book, request.by, request.every, progress.part(0.8, 1)));
+  LEEWARD_ASSIGN(tables, changedTables(session->context, session->book, request.by, request.every, progress.part(0.8, 1)));
   LEEWARD_TRY(session->ledger.close());
-  return table;
+  return ChangedOutcome{std::move(tables.periods), std::move(tables.totals)};
 }
 
 }  // namespace leeward::study

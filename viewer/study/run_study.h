@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "shared/ledger/receipt.h"
 #include "viewer/study/findings.h"
 #include "viewer/study/steps.h"
 #include "viewer/study/study_file.h"
@@ -25,6 +26,7 @@ struct RunOutcome {
   Snapshot findings;
   std::vector<StepReport> steps;
   std::string key;  ///< of the findings: equal keys, equal findings
+  std::vector<ReceiptInput> inputs;  ///< all that the figures were made from
 };
 
 /// Steps: reading the public layers, placing addresses, gathering animals, locating, overlays (people, heat, need), clusters,
@@ -42,6 +44,7 @@ struct DoorsOutcome {
   Layer doors;
   StudyFile study;
   Date as_of;
+  std::vector<ReceiptInput> inputs;
 };
 /// The doors to knock: crew, order, premises_id, block_id, address (private), lon, lat, chance_unmet, unmet_in_need, minutes, due,
 /// hazard (private), because; points in EPSG:4326.
@@ -52,6 +55,10 @@ struct ChangedStudyRequest {
   std::string by;  ///< kind of area layer; "" = the whole study
   Every every = Every::Quarter;
 };
-Result<Table> whatChanged(const ChangedStudyRequest& request, Progress& progress);
+struct ChangedOutcome {
+  Table periods;  ///< as Findings::changed
+  Table totals;   ///< as Findings::changed_totals
+};
+Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress& progress);
 
 }  // namespace leeward::study

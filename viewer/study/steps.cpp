@@ -1,6 +1,8 @@
 #include "viewer/study/steps.h"
 
+#include <algorithm>
 #include <chrono>
+#include <functional>
 #include <utility>
 
 #include "shared/base/hash.h"
@@ -22,6 +24,8 @@ Result<Product> Steps::product(const std::string& step, const std::string& title
   const auto start = std::chrono::steady_clock::now();
   const auto seconds = [&] { return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count(); };
   if (auto kept = readCached(fileOf(step), key)) {
+    std::error_code ignored;
+    std::filesystem::last_write_time(fileOf(step), std::filesystem::file_time_type::clock::now(), ignored);  // for keepOnly()
     note({title, true, seconds()});
     return Product{*std::move(kept), key};
   }
@@ -35,6 +39,17 @@ Result<Product> Steps::product(const std::string& step, const std::string& title
   progress.report(1, title);
   note({title, false, seconds()});
   return Product{std::move(layer), key};
+}
+
+void Steps::keepOnly(const std::string& prefix, std::size_t count) const {
+  namespace fs = std::filesystem;
+  std::vector<std::pair<fs::file_time_type, fs::path>> found;
+  std::error_code error;
+  for (const auto& entry : fs::directory_iterator(folder_, error)) {
+    if (entry.path().filename().string().starts_with(prefix)) found.emplace_back(entry.last_write_time(error), entry.path());
+  }
+  std::ranges::sort(found, std::greater<>());
+  for (std::size_t i = count; i < found.size(); ++i) fs::remove(found[i].second, error);
 }
 
 bool Steps::isUpToDate(const std::string& step, const std::string& key) const { return cachedKey(fileOf(step)) == key; }

@@ -39,6 +39,8 @@ class Steps {
                           const std::function<Result<Layer>(Progress&)>& make);
   /// True if the cache holds the step with this key (the layer is not read).
   bool isUpToDate(const std::string& step, const std::string& key) const;
+  /// Of the products whose step begins with `prefix` only the `count` used last stay in the cache.
+  void keepOnly(const std::string& prefix, std::size_t count) const;
   /// Notes a step whose result lies elsewhere (the ledger, an output file).
   void note(StepReport report) { reports_.push_back(std::move(report)); }
   const std::vector<StepReport>& reports() const { return reports_; }

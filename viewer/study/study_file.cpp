@@ -105,6 +105,20 @@ class TableReader {
 /// What a heat layer may say that it measures.
 constexpr std::array<std::string_view, 4> kHeatKinds = {"land surface", "air", "index", "proxy"};
 
+/// { field = "Column" }
+std::map<std::string, std::string> readColumns(TableReader& reader, const toml::node& node) {
+  std::map<std::string, std::string> columns;
+  const auto* table = node.as_table();
+  if (table == nullptr) reader.wrong(node, "columns", "a table like { number = \"House_No\" }");
+  else {
+    for (const auto& [field, column] : *table) {
+      if (const auto name = column.value<std::string>()) columns[std::string(field.str())] = *name;
+      else reader.wrong(column, "columns", "column names in quotes");
+    }
+  }
+  return columns;
+}
+
 SourceTable readSource(TableReader& reader) {
   SourceTable source;
   reader.text("file", source.file);
@@ -116,17 +130,7 @@ SourceTable readSource(TableReader& reader) {
   reader.text("source", source.source);
   reader.text("licence", source.licence);
   reader.text("label", source.label);
-  if (const auto* node = reader.get("columns")) {
-    const auto* table = node->as_table();
-    if (table == nullptr) {
-      reader.wrong(*node, "columns", "a table like { number = \"House_No\" }");
-      return source;
-    }
-    for (const auto& [field, column] : *table) {
-      if (const auto name = column.value<std::string>()) source.columns[std::string(field.str())] = *name;
-      else reader.wrong(column, "columns", "column names in quotes");
-    }
-  }
+  if (const auto* node = reader.get("columns")) source.columns = readColumns(reader, *node);
   return source;
 }
 
@@ -212,6 +216,11 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
         r.wrong(*r.get("kind"), "kind", "land surface, air, index or proxy");
       }
       if (root.get(kind) != nullptr && !source.file.empty()) study.sources[kind] = std::move(source);
+    });
+  }
+  for (const char* kind : {"visits", "sightings"}) {
+    section(kind, [&](TableReader& r) {
+      if (const auto* node = r.get("columns")) study.crew_columns[kind] = readColumns(r, *node);
     });
   }
   section("looks", [&](TableReader& r) { readLooks(r, study); });
@@ -303,7 +312,7 @@ std::string newStudyText(const std::string& name, const std::string& crs) {
 # seed = 1                 # of every random draw
 # level = 0.90             # of every interval
 # as_of = 2025-09-30       # freezes the figures at the end of a day; without it: today
-# service_interval_days = 120   # a known dog not visited for longer is overdue
+# service_interval_days = 120   # a known dog is due so many days after its last visit, and overdue from the next day on
 # top = 20                 # how many blocks "the top" means
 
 # Public layers come in by: leeward take-in DIR KIND FILE

@@ -53,6 +53,8 @@ struct StudyFile {
   int top_k = 20;
 
   std::map<std::string, SourceTable> sources;  ///< by kind
+  /// [visits], [sightings]: which columns the crew's files had the last time, by kind: field -> column.
+  std::map<std::string, std::map<std::string, std::string>> crew_columns;
 
   // [looks]: chance that one look of a kind sees a dog that is kept outdoors there; parameters, not estimates
   /// by look (knock, street, call, track), then by season (winter, spring, summer, autumn)

@@ -12,6 +12,7 @@
 #include "shared/base/files.h"
 #include "shared/base/text.h"
 #include "shared/table/csv.h"
+#include "viewer/study/judge.h"
 #include "viewer/study/run/public_layers.h"
 #include "viewer/study/run/rows.h"
 
@@ -37,17 +38,46 @@ Result<std::string> writeRefused(const StudyFile& study, const std::string& kind
   return file.string();
 }
 
+/// alike-KIND.csv, for the crew alone: rows that a person should look at.
+Result<std::string> writeAlike(const StudyFile& study, const std::string& kind, const TakenIn& taken) {
+  if (taken.alike.empty() && taken.gone.empty()) return std::string{};
+  std::vector<std::string> row, why;
+  for (const auto& one : taken.alike) row.push_back(one), why.emplace_back("came in now, but is like a row that was taken in before");
+  for (const auto& one : taken.gone) row.push_back(one), why.emplace_back("is in the ledger, but no longer in this file");
+  std::error_code error;
+  fs::create_directories(study.out(), error);
+  fs::permissions(study.out(), fs::perms::owner_all, error);
+  const fs::path file = study.out() / ("alike-" + kind + ".csv");
+  LEEWARD_TRY(writeFile(file, toCsv(TableMaker{}.texts("row", row).texts("why", why).done()), true));
+  return file.string();
+}
+
+/// [visits] columns of study.toml: what this file's columns were taken for.
+Result<void> rememberColumns(const StudyFile& study, const std::string& kind, const importers::ColumnMap& map) {
+  SourceTable table;
+  if (const auto before = study.crew_columns.find(kind); before != study.crew_columns.end()) table.columns = before->second;
+  const auto known = table.columns;
+  for (const auto& pick : map.picks) table.columns[pick.field] = pick.heading;
+  for (const auto& [name, value] : map.settings) table.columns[name] = value;
+  if (table.columns == known) return {};
+  LEEWARD_ASSIGN(text, readFile(study.file()));
+  return writeFile(study.file(), withSource(text, kind, table));
+}
+
 Result<TakeInOutcome> takeCrewFile(const TakeInRequest& request, const StudyFile& study, Progress& progress) {
   LEEWARD_ASSIGN(ledger, Ledger::open(study.ledger()));
   Steps steps(study.cache());
-  RunContext context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = today(), .layers = {}, .remarks = {}};
+  RunContext context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = today(), .layers = {}, .remarks = {}, .inputs = {}};
   LEEWARD_ASSIGN(extent, studyExtent(context, progress.part(0, 0.1)));
   LEEWARD_ASSIGN(overrides, importers::parseOverrides(request.map));
-  const importers::StudyFrame frame{extent, today()};
+  importers::StudyFrame frame{extent, today()};
+  frame.anyway = request.anyway;
+  if (const auto columns = study.crew_columns.find(request.kind); columns != study.crew_columns.end()) frame.remembered = {columns->second.begin(), columns->second.end()};
   auto reading = progress.part(0.1, 0.5);
   auto read = request.kind == "visits" ? importers::importVisits(request.file, overrides, frame, reading)
                                        : importers::importSightings(request.file, overrides, frame, reading);
   if (!read) return std::move(read).problem();
+  if (!request.anyway) LEEWARD_TRY(checkStreets(context, request.file, read->batch, progress));
   TakeInOutcome outcome;
   outcome.is_crew_file = true;
   outcome.taken = read->map.describe();
@@ -56,8 +86,11 @@ Result<TakeInOutcome> takeCrewFile(const TakeInRequest& request, const StudyFile
   outcome.ledger = taken;
   outcome.report = std::move(read->batch.report);
   LEEWARD_TRY(ledger.close());
+  LEEWARD_TRY(rememberColumns(study, request.kind, read->map));
   LEEWARD_ASSIGN(refused, writeRefused(study, request.kind, outcome.report));
   outcome.refused_file = refused;
+  LEEWARD_ASSIGN(alike, writeAlike(study, request.kind, outcome.ledger));
+  outcome.alike_file = alike;
   return outcome;
 }
 
@@ -73,8 +106,14 @@ Result<TakeInOutcome> takeLayer(const TakeInRequest& request, const StudyFile& s
   LEEWARD_ASSIGN(overrides, importers::parseOverrides(request.map));
   if (!request.unit.empty() && request.kind == "weather") overrides["unit"] = request.unit;
 
-  auto read = importers::importPublic(*importerKind(request.kind), requestFor(study, source), overrides, progress);
+  auto read = importers::importPublic(*importerKind(request.kind), requestFor(study, source), overrides, progress, request.anyway || !request.map.empty());
   if (!read) return std::move(read).problem();
+  if (!request.anyway) {
+    LEEWARD_ASSIGN(ledger, Ledger::open(study.ledger()));
+    Steps steps(study.cache());
+    RunContext context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = today(), .layers = {}, .remarks = {}, .inputs = {}};
+    LEEWARD_TRY(checkLies(context, request.kind, request.file, read->layer, progress));
+  }
   if (request.kind == "heat" && source.kind.empty()) {
     read->report.remarks.emplace_back("The layer does not say what it measures. Set kind in study.toml: land surface, air, index or proxy.");
   }
@@ -100,6 +139,7 @@ Result<TakeInOutcome> takeLayer(const TakeInRequest& request, const StudyFile& s
 
 Result<TakeInOutcome> takeIn(const TakeInRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(study, readStudyFile(request.folder));
+  LEEWARD_ASSIGN(lock, FolderLock::wait(request.folder, progress));
   if (request.kind == "visits" || request.kind == "sightings") return takeCrewFile(request, study, progress);
   if (!importerKind(request.kind) || std::ranges::find(layerKinds(), request.kind) == layerKinds().end()) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("\"{}\" is no kind of file that a study takes", request.kind), "KIND",
@@ -120,6 +160,20 @@ std::vector<std::string> describe(const TakeInRequest& request, const TakeInOutc
     lines.push_back(fmt::format("{} of {} rows went in: {} new {}, {} changed, {} known before.", formatCount(static_cast<std::int64_t>(report.kept)),
                                 formatCount(static_cast<std::int64_t>(report.read)), outcome.ledger.added, request.kind == "visits" ? "looks" : "sightings",
                                 outcome.ledger.changed, outcome.ledger.known));
+    const auto& taken = outcome.ledger;
+    if (taken.recognised > 0) {
+      lines.push_back(fmt::format("{} of the changed ones were recognised as corrected rows of this file (no ids of their own; all but day, address or crew agree).", taken.recognised));
+    }
+    if (!taken.gone.empty()) {
+      lines.push_back(fmt::format("Note: {} {} that came with this file before {} no longer in it. What stands in the ledger stays; see the list in {}. To take out all of an earlier file: leeward take-back {}",
+                                  taken.gone.size(), taken.gone.size() == 1 ? "row" : "rows", taken.gone.size() == 1 ? "is" : "are", outcome.alike_file,
+                                  request.folder.string()));
+    }
+    if (!taken.alike.empty()) {
+      lines.push_back(fmt::format("Note: {} new {} like one taken in before (same day and address, same crew or dog). They are listed in {}; if they are the same visits, take one of the "
+                                  "files back (leeward take-back {}) and give such rows the same visit_id.",
+                                  taken.alike.size(), taken.alike.size() == 1 ? "row is" : "rows are", outcome.alike_file, request.folder.string()));
+    }
   } else {
     lines.push_back(fmt::format("{}: {} of {} rows are used.", layerLabel(request.kind), formatCount(static_cast<std::int64_t>(report.kept)), formatCount(static_cast<std::int64_t>(report.read))));
   }

@@ -15,6 +15,7 @@ struct TakeInRequest {
   std::string file;      ///< FILE or FILE#LAYER
   std::string map;       ///< corrections of guessed columns: "field=Column,..."
   std::string crs, unit, heat_kind, year, source, licence;  ///< what a file doesn't say of itself
+  bool anyway = false;   ///< take a file that looks like another kind or another place
 };
 
 struct TakeInOutcome {
@@ -23,10 +24,13 @@ struct TakeInOutcome {
   RowReport report;                ///< refused rows, remarks
   std::string refused_file;        ///< where they are listed; "" if there are none
   TakenIn ledger;                  ///< crew files
+  std::string alike_file;          ///< where rows that are like known ones, or gone from the file, are listed; "" if there are none
 };
 
 /// Crew files: one transaction, all of the file or none; the same file again adds nothing. Public layers: read whole
-/// once, so that a bad file is refused before study.toml changes. Errors leave ledger, study.toml and cache as they were.
+/// once, so that a bad file is refused before study.toml changes. Before anything is kept the file is judged: one that is clearly of
+/// another kind, or lies more than 50 km from the study, is BadData unless `anyway` (columns given by hand count as a look at it). The
+/// columns taken are kept in study.toml and serve the next file of the kind where it has them. Errors leave ledger, study.toml and cache as they were.
 Result<TakeInOutcome> takeIn(const TakeInRequest& request, Progress& progress);
 
 /// The outcome in lines for a person.

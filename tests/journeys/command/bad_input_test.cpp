@@ -51,6 +51,10 @@ class BadInput : public testing::Test {
       put(bad() / "text.xlsx", "visit_id,date,address\n1,2025-01-01,212 W Elm St\n");
       put(bad() / "quote.csv", "visit_id,date,address\n1,2025-01-01,\"212 W Elm St\n");
       put(bad() / "swapped.csv", "visit_id,date,lon,lat,look,why_here\nX1,2025-02-03,41.49,-37.2,street,planned\nX2,2025-02-04,41.492,-37.21,street,planned\n");
+      put(bad() / "elsewhere.csv", "visit_id,date,lon,lat,look,why_here\nX1,2025-02-03,-71.1,42.3,street,planned\nX2,2025-02-04,-71.1,42.31,street,planned\n"
+                                   "X3,2025-02-05,-71.11,42.3,street,planned\n");
+      put(bad() / "elsewhere.geojson", R"({"type":"FeatureCollection","features":[{"type":"Feature","properties":{"GEOID":"250173521011000"},)"
+                                       R"("geometry":{"type":"Polygon","coordinates":[[[-71.1,42.3],[-71.09,42.3],[-71.09,42.31],[-71.1,42.3]]]}}]})");
       put(bad() / "sound.csv", "visit_id,date,address,place,look,why_here,door_result\nX3,2025-02-03,212 W Elm St,Tolverwick,knock,planned,no_dog\n");
       return true;
     }();
@@ -94,8 +98,14 @@ TEST_F(BadInput, FilesThatCannotBeUsedAreRefusedWhole) {
            {"not there", {"take-in", "@S", "visits", "@B/nowhere.csv"}, 3, {"no such file", "nowhere.csv", "Check"}},
            {"a folder", {"take-in", "@S", "visits", "@B"}, 3, {"folder", "bad", "Name a file"}},
            {"a table as heat", {"take-in", "@S", "heat", "@B/sound.csv"}, 3, {"no raster", "sound.csv", "GeoTIFF"}},
-           {"points as blocks", {"take-in", "@S", "blocks", "@T/address_points.csv"}, 3, {"areas", "address_points.csv", "Give"}},
-           {"areas as premises", {"take-in", "@S", "premises", "@T/blocks.geojson"}, 3, {"address", "blocks.geojson", "--map"}},
+           {"points as blocks", {"take-in", "@S", "blocks", "@T/address_points.csv"}, 3, {"looks like premises", "address_points.csv", "--anyway"}},
+           {"points as blocks for sure", {"take-in", "@S", "blocks", "@T/address_points.csv", "--anyway"}, 3, {"areas", "address_points.csv", "Give"}},
+           {"sightings as visits", {"take-in", "@S", "visits", "@T/sightings.csv"}, 3, {"looks like sightings", "sightings.csv", "--anyway"}},
+           {"visits as sightings", {"take-in", "@S", "sightings", "@T/visits.csv"}, 3, {"looks like visits", "visits.csv", "--anyway"}},
+           {"premises as visits", {"take-in", "@S", "visits", "@T/address_points.csv"}, 3, {"looks like premises", "address_points.csv", "--anyway"}},
+           {"another town's visits", {"take-in", "@S", "visits", "@B/elsewhere.csv"}, 3, {"3 of 3 positions", "elsewhere.csv", "--anyway"}},
+           {"another town's blocks", {"take-in", "@S", "blocks", "@B/elsewhere.geojson"}, 3, {"km from the study", "elsewhere.geojson", "--anyway"}},
+           {"areas as premises", {"take-in", "@S", "premises", "@T/blocks.geojson"}, 3, {"looks like blocks", "blocks.geojson", "--anyway"}},
        }) {
     expectRefused(mistake);
   }

@@ -61,6 +61,37 @@ TEST(CoverageTest, StatesFollowTheRuleInEveryCase) {
   }
 }
 
+TEST(CoverageTest, ADogIsDueAfterItsLastVisitNotAfterItWasLastSeen) {
+  // As of 30 June 2025, interval 120 days. Met on 1 January (due 1 May 2025), seen from the street on 1 June: overdue all the same.
+  Record record = emptyRecord(1);
+  addDoor(record, 0);
+  addAnimal(record, 0, day(2025, 1, 1), {.met = day(2025, 1, 1), .last_visit = day(2025, 1, 1)});
+  record.animals.last_seen[0] = day(2025, 6, 1);
+  auto coverage = coverageOf(record);
+  ASSERT_TRUE(coverage.ok());
+  EXPECT_EQ(coverage->doors.due[0], day(2025, 5, 1));
+  EXPECT_EQ(coverage->blocks.dogs_overdue[0], 1);
+  // Never met: the day on which it was last seen counts, 1 June + 120 = 29 September.
+  record.animals.first_met[0] = record.animals.last_visit[0] = std::nullopt;
+  coverage = coverageOf(record);
+  EXPECT_EQ(coverage->doors.due[0], day(2025, 9, 29));
+  EXPECT_EQ(coverage->blocks.dogs_overdue[0], 0);
+}
+
+TEST(CoverageTest, OnTheDayADogIsDueAndFromTheNextItIsOverdue) {
+  // 120 days before 30 June 2025 is 2 March 2025 (29 days of March, 30 of April, 31 of May, 30 of June).
+  for (const auto& [visit, due, overdue] : {std::tuple(day(2025, 3, 3), false, false), {day(2025, 3, 2), true, false}, {day(2025, 3, 1), true, true}}) {
+    Record record = emptyRecord(1);
+    addDoor(record, 0);
+    addAnimal(record, 0, visit, {.met = visit, .last_visit = visit});
+    const auto coverage = coverageOf(record);
+    ASSERT_TRUE(coverage.ok());
+    EXPECT_EQ(isDue(*coverage->doors.due[0], record.as_of), due) << toIso(visit);
+    EXPECT_EQ(isOverdue(*coverage->doors.due[0], record.as_of), overdue) << toIso(visit);
+    EXPECT_EQ(coverage->doors.state[0], overdue ? CoverageState::Overdue : CoverageState::OnTime) << toIso(visit);
+  }
+}
+
 TEST(CoverageTest, NeverNeedsThatNoDoorWasLookedAt) {
   Record record = emptyRecord(2);
   for (int i = 0; i < 4; ++i) addDoor(record, 0);

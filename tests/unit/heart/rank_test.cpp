@@ -36,7 +36,35 @@ TEST(RankTest, ChancesOfTheTopSumToItsSize) {
   EXPECT_NEAR(std::accumulate(r.chance_top_k.begin(), r.chance_top_k.end(), 0.0), 20, 1e-9);
   EXPECT_NEAR(std::accumulate(r.chance_rank_k.begin(), r.chance_rank_k.end(), 0.0), 20, 1e-9);
   for (std::size_t i = 0; i + 1 < r.order.size(); ++i) EXPECT_GE(r.per_crew_hour[r.order[i]], r.per_crew_hour[r.order[i + 1]]);
-  for (const std::size_t b : r.order) EXPECT_LE(r.rank_low[b], r.rank_high[b]);
+  for (const std::size_t b : r.order) {
+    EXPECT_LE(r.rank_low[b], r.rank[b]);
+    EXPECT_LE(r.rank[b], r.rank_high[b]);
+  }
+}
+
+TEST(RankTest, ABlocksOwnRankLiesInItsInterval) {
+  // Worths are skewed, so that a rank by the mean can lie beside the middle half of the drawn ranks.
+  for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+    const InventedTown town = inventTown({.blocks = 40, .told_share = 0.3}, seed);
+    WhereNextRequest request;
+    request.rank.level = 0.5;
+    const auto r = nextOf(town.record, request).ranking;
+    for (const std::size_t b : r.order) {
+      EXPECT_LE(r.rank_low[b], r.rank[b]) << "seed " << seed;
+      EXPECT_LE(r.rank[b], r.rank_high[b]) << "seed " << seed;
+    }
+  }
+}
+
+TEST(RankTest, TheSentenceNamesTheAnimalsThatAreInItsFigure) {
+  // One door, a dog seen on the day of the figures: 1 x 2^0 = 1 animal, and the door itself starts again as examined, so the
+  // figure is the lead and nothing else. The rate alone (0.05 x 1.4 a door) could never give "about 1".
+  Record record = emptyRecord(1);
+  addDoor(record, 0);
+  addAnimal(record, 0, record.as_of);
+  const WhereNext next = nextOf(record);
+  EXPECT_NEAR(next.unmet.unmet[0], 1.0, 1e-9);
+  EXPECT_NE(next.because[0].find("by which, with the 1 animal seen and never met, about 1.0 dog"), std::string::npos) << next.because[0];
 }
 
 TEST(RankTest, FarBlocksAreWorthLessAnHour) {

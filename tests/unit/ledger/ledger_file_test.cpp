@@ -121,7 +121,7 @@ TEST_F(LedgerFileTest, AnotherProgramsDatabaseAndANewerLedgerAreRefused) {
   EXPECT_EQ(codeOfOpening(), ProblemCode::Unsupported);
   query(file(), "PRAGMA user_version = 0");
   EXPECT_EQ(codeOfOpening(), ProblemCode::BadData);
-  query(file(), "PRAGMA user_version = 2; DROP TABLE treatments");
+  query(file(), "PRAGMA user_version = 3; DROP TABLE treatments");
   EXPECT_EQ(codeOfOpening(), ProblemCode::BadData) << "a table is gone";
   query(file(), "PRAGMA application_id = 12345");
   EXPECT_EQ(codeOfOpening(), ProblemCode::BadData);
@@ -129,9 +129,9 @@ TEST_F(LedgerFileTest, AnotherProgramsDatabaseAndANewerLedgerAreRefused) {
 
 TEST_F(LedgerFileTest, ALedgerOfTheFirstVersionIsBroughtUp) {
   make();
-  query(file(), "DROP INDEX sightings_by_animal; PRAGMA user_version = 1");
+  query(file(), "DROP INDEX sightings_by_animal; ALTER TABLE refused_rows DROP COLUMN source_key; PRAGMA user_version = 1");
   EXPECT_OK(Ledger::open(file()));
-  EXPECT_EQ(query(file(), "PRAGMA user_version"), std::vector<std::string>{"2"});
+  EXPECT_EQ(query(file(), "PRAGMA user_version"), std::vector<std::string>{"3"});
   EXPECT_EQ(query(file(), "SELECT count(*) FROM sqlite_master WHERE name = 'sightings_by_animal'"), std::vector<std::string>{"1"});
 }
 

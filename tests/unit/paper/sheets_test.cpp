@@ -174,6 +174,9 @@ TEST(BriefTest, FourPagesSayWhatWasFoundHowSureAndHowNotToUseThem) {
   }
   const std::string first_because = town().next.find("because")->asText(0);
   EXPECT_THAT(words, HasSubstr(first_because.substr(0, 20)));
+  EXPECT_THAT(words, HasSubstr("2025 Q2, to 14 Jun")) << "a quarter that isn't over says so";
+  EXPECT_THAT(words, HasSubstr("each dog once"));
+  EXPECT_THAT(words, HasSubstr("% asked for: these claim"));
 }
 
 Table doors() {
@@ -183,9 +186,9 @@ Table doors() {
   table.add(Column::text("block_id", {"2501101", "2501101", "2501101", "2501102", "2501102", "2501102"}));
   table.add(Column::text("address", {"12 Millrace Road", "14 Millrace Road", "18 Millrace Road, rear", "3 Kiln Street",
                                      "5 Kiln Street", "9 Kiln Street"}));
-  table.add(Column::reals("chance_unmet", {0.31, 0.22, 0.2, 0.18, 0.17, 0.05}));
+  table.add(Column::reals("chance_unmet", {0.31, 0.22, 1.0, 0.18, 0.17, 0.05}));
   table.add(Column::reals("minutes", {8, 8, 20, 8, 8, 14}));
-  table.add(Column::text("due", {"", "straw out, promised 2025-06-20", "", "", "three-month visit", ""}));
+  table.add(Column::text("due", {"", "straw out, promised 2025-06-20", "", "", "three-month visit", "2025-07-04"}));
   table.add(Column::text("hazard", {"", "", "dog on a long chain beside the path; has bitten", "", "", ""}));
   table.add(Column::text("permission", {"", "from the owner, at the door: enter, handle, treat", "", "", "", ""}));
   table.add(Column::text("bring", {"", "swivel 1, collar", "", "", "straw 1", ""}));
@@ -205,9 +208,12 @@ TEST(DoorSheetTest, EveryDoorHasItsCardAndSilenceIsNotNoHazard) {
   const std::string words = wordsOf(file);
   for (const char* phrase :
        {kCrewStamp, "12 Millrace Road", "9 Kiln Street", "has bitten", "none on record, which does not mean none",
-        "asked not to return", "swivel 1, collar", "Go in pairs", "3.5 hours"}) {
+        "asked not to return", "swivel 1, collar", "Go in pairs", "3.5 hours", "a dog not yet met: chance 31", "a dog not yet met: almost surely", "Dogs seen", "Dogs met",
+        "4 July 2025"}) {
     EXPECT_THAT(words, HasSubstr(phrase));
   }
+  EXPECT_THAT(words, Not(HasSubstr("100"))) << "nothing at a door is certain";
+  EXPECT_THAT(words, Not(HasSubstr("2025-07-04")));
 }
 
 TEST(WorkbookTest, StampedAndTheSameBytesTwice) {

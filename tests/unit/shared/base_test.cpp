@@ -2,10 +2,15 @@
 #include <algorithm>
 #include <cmath>
 #include <fstream>
+#include <optional>
 #include <set>
+#include <stop_token>
 #include <thread>
 
+#include <signal.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 #include "shared/base/dates.h"
 #include "shared/base/files.h"
@@ -280,17 +285,48 @@ TEST_F(FilesTest, ProblemsOfReadingAreTold) {
   EXPECT_FALSE(writeFile(folder_.path() / "no" / "such", "x").ok());
 }
 
-TEST_F(FilesTest, LeftoversOfAKilledRunAreRemoved) {
-  fs::path left;
-  (void)writeBeside(folder_.path() / "out", [&](const fs::path& temporary) -> Result<void> {
-    left = temporary.string() + "x";
-    fs::copy_file(temporary, left);
+/// The name that a process's temporary has, by way of our own.
+fs::path temporaryOf(const fs::path& folder, pid_t process) {
+  fs::path own;
+  (void)writeBeside(folder / "out", [&](const fs::path& temporary) -> Result<void> {
+    own = temporary;
     return {};
   });
-  ASSERT_TRUE(fs::exists(left));
+  std::string name = own.filename().string();
+  const std::string mine = std::to_string(::getpid());
+  name.replace(name.find(mine), mine.size(), std::to_string(process));
+  return folder / name;
+}
+
+TEST_F(FilesTest, LeftoversOfAKilledRunAreRemovedAndThoseOfARunningOneStay) {
+  const pid_t child = ::fork();
+  if (child == 0) ::pause();
+  const fs::path running = temporaryOf(folder_.path(), child), old = temporaryOf(folder_.path(), ::getpid());
+  ASSERT_OK(writeFile(running, "half"));
+  ASSERT_OK(writeFile(old, "half"));
+  fs::last_write_time(old, fs::file_time_type::clock::now() - std::chrono::hours(25));
   removeLeftovers(folder_.path());
-  EXPECT_FALSE(fs::exists(left));
+  EXPECT_TRUE(fs::exists(running)) << "its process lives";
+  EXPECT_FALSE(fs::exists(old)) << "older than a day";
+  ::kill(child, SIGKILL);
+  ::waitpid(child, nullptr, 0);
+  removeLeftovers(folder_.path());
+  EXPECT_FALSE(fs::exists(running)) << "its process is gone";
   EXPECT_TRUE(fs::exists(folder_.path() / "out"));
+}
+
+TEST_F(FilesTest, AFolderIsHeldByOneAtATime) {
+  Progress progress;
+  auto taken = FolderLock::wait(folder_.path(), progress);
+  ASSERT_OK(taken);
+  std::optional<FolderLock> first(std::move(taken).value());
+  std::stop_source stop;
+  Progress stopped(Progress::Sink{[&](double, std::string_view) { stop.request_stop(); }}, stop.get_token(), 1);
+  auto second = FolderLock::wait(folder_.path(), stopped);
+  ASSERT_FALSE(second.ok());
+  EXPECT_EQ(second.problem().code, ProblemCode::Cancelled) << "it waited until it was told to stop";
+  first.reset();
+  EXPECT_OK(FolderLock::wait(folder_.path(), progress));
 }
 
 }  // namespace

@@ -70,6 +70,47 @@ TEST_F(ChangedTest, NeuteredIsOnceForAllAndGivenUpOnceAPeriod) {
   EXPECT_EQ(at(rows, 1, "2024 Q2").referred, 2);
 }
 
+TEST_F(ChangedTest, AnAnimalReferredInThreeQuartersCountsOnceInAll) {
+  using enum OutcomeKind;
+  // By hand: animal 7 is referred in Q1, Q2 and Q4 (two areas), animal 8 in Q2; one case without an animal in Q2: 3 in all, not 5.
+  outcomes = {{0, day("2024-02-01"), 7, Referred}, {0, day("2024-05-01"), 7, Referred},  {1, day("2024-10-01"), 7, Referred},
+              {0, day("2024-05-02"), 8, Referred}, {1, day("2024-05-03"), -1, Referred}, {0, day("2024-02-01"), 9, GivenUp},
+              {0, day("2024-08-01"), 9, GivenUp}};
+  met = {{0, day("2024-01-10"), 7}, {0, day("2024-05-10"), 7}, {1, day("2024-05-10"), 7}, {0, day("2024-12-10"), 8}};
+  Progress progress;
+  auto totals = countTotals({looks, met, outcomes, animals}, request, progress).value();
+  ASSERT_EQ(totals.size(), 3U) << "two areas and all together";
+  EXPECT_EQ(totals[0].area, 0);
+  EXPECT_EQ(totals[0].referred, 2) << "7 and 8";
+  EXPECT_EQ(totals[1].referred, 2) << "7 and the case without an animal";
+  EXPECT_EQ(totals[2].area, kAllAreas);
+  EXPECT_EQ(totals[2].referred, 3);
+  EXPECT_EQ(totals[2].given_up, 1);
+  EXPECT_EQ(totals[2].dogs_met, 1) << "8 was met after the day of the figures";
+  EXPECT_EQ(totals[2].looks, 3);
+  std::int64_t by_quarter = 0;
+  for (const auto& row : count()) by_quarter += row.referred;
+  EXPECT_EQ(by_quarter, 5) << "each quarter by itself counts its animals";
+  request.from = day("2024-04-01");
+  totals = countTotals({looks, met, outcomes, animals}, request, progress).value();
+  EXPECT_EQ(totals[0].referred, 2);
+  EXPECT_EQ(totals[2].given_up, 1);
+  EXPECT_EQ(totals[2].looks, 1) << "of May; January's two lie before";
+}
+
+TEST_F(ChangedTest, AnAnimalThatImprovedTwiceCountsOnceInAll) {
+  // House unmet, met (improved), unmet (no better than the first), met (improved again): two quarters, one animal.
+  animals = {{0, {check("2024-01-10", false), check("2024-04-10", true), check("2024-07-10", false), check("2024-10-10", true)}}};
+  std::int64_t by_quarter = 0;
+  for (const auto& row : count()) by_quarter += row.improved;
+  EXPECT_EQ(by_quarter, 2);
+  Progress progress;
+  const auto totals = countTotals({{}, {}, {}, animals}, request, progress).value();
+  EXPECT_EQ(totals.back().improved, 1);
+  EXPECT_EQ(totals.back().rechecked, 1);
+  EXPECT_EQ(totals.back().rechecked_improved, 1);
+}
+
 TEST_F(ChangedTest, AnAnimalCountsAsImprovedInThePeriodInWhichItCameToBeSo) {
   animals = {{0, {check("2024-01-10", false), check("2024-05-10", true), check("2024-08-10", true)}},
              {0, {check("2024-01-10", true), check("2024-05-10", true)}}};

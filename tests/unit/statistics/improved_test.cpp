@@ -135,5 +135,35 @@ TEST(CatalogueTest, PackedItemsAreReadAndUnknownOnesRefused) {
   EXPECT_EQ(criticalUnmet(check), 2);
 }
 
+TEST(CatalogueTest, AnAnimalIsLeftAsItWasFoundWhereNothingElseIsSaid) {
+  // Found: house and water unmet, all else met; left: house put right. By hand: house met, water still unmet.
+  ConditionCheck left;
+  left.items[*conditionItemIndex("house")] = ItemState::Met;
+  auto both = asLeft(checkOf("3: house=unmet; water=unmet"), left);
+  EXPECT_EQ(both.items[*conditionItemIndex("house")], ItemState::Met);
+  EXPECT_EQ(both.items[*conditionItemIndex("water")], ItemState::Unmet);
+  EXPECT_EQ(isInNeed(both), true);
+  left.items[*conditionItemIndex("water")] = ItemState::Met;
+  EXPECT_EQ(isInNeed(asLeft(checkOf("3: house=unmet; water=unmet"), left)), false);
+  EXPECT_EQ(isInNeed(asLeft({}, left)), std::nullopt) << "nothing was found or left of tether, wound and collar";
+}
+
+TEST(CatalogueTest, NeedIsKnownByOneUnmetItemAndDeniedOnlyByAll) {
+  struct Case {
+    const char* check;
+    std::optional<bool> in_need;
+  };
+  // Critical: collar fit, tether, house, water, wound, and body condition where it was scored (4 of 5 by the scale on which 1 is ideal).
+  for (const auto& [check, in_need] : std::vector<Case>{{"0:", false},
+                                                        {"0: food=unmet", false},
+                                                        {"0: tether=unmet; house=not seen; wound=not seen", true},
+                                                        {"0: wound=not seen", std::nullopt},
+                                                        {"0: coat=not seen", false},
+                                                        {"0: body=4; wound=not seen", true},
+                                                        {"0: body=none", false}}) {
+    EXPECT_EQ(isInNeed(checkOf(check)), in_need) << check;
+  }
+}
+
 }  // namespace
 }  // namespace leeward::analysis

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cstdint>
 #include <limits>
+#include <map>
 #include <string>
 #include <unordered_set>
 #include <utility>
@@ -136,6 +137,10 @@ void readChecks(Book& book) {
   const auto visit = textsOf(book.checks, "visit_id"), moment = textsOf(book.checks, "moment"), items = textsOf(book.checks, "items"),
              scale = textsOf(book.checks, "body_scale");
   const Column& condition = columnOf(book.checks, "body_condition");
+  struct Both {
+    std::optional<analysis::ConditionCheck> found, left;
+  };
+  std::map<std::size_t, Both> of_visit;  // in the visits' order, which decides between checks of one day
   for (std::size_t row = 0; row < book.checks.rows(); ++row) {
     const std::size_t of = visit_row.at(visit[row]);
     if (book.visit_animal[of] < 0) continue;
@@ -144,8 +149,12 @@ void readChecks(Book& book) {
     if (auto read = analysis::parseItems(items[row])) check.items = *read;
     if (const auto step = condition.asInteger(row)) check.body_condition = static_cast<int>(*step);
     check.body_scale = analysis::parseBodyScale(scale[row]);
-    auto& list = moment[row] == "found" ? book.found : book.left;
-    list[static_cast<std::size_t>(book.visit_animal[of])].push_back(check);
+    (moment[row] == "found" ? of_visit[of].found : of_visit[of].left) = check;
+  }
+  for (const auto& [of, checks] : of_visit) {
+    const auto animal = static_cast<std::size_t>(book.visit_animal[of]);
+    if (checks.found) book.found[animal].push_back(*checks.found);
+    book.left[animal].push_back(checks.found && checks.left ? analysis::asLeft(*checks.found, *checks.left) : checks.found ? *checks.found : *checks.left);
   }
   for (auto* lists : {&book.found, &book.left}) {
     for (auto& list : *lists) std::ranges::stable_sort(list, {}, &analysis::ConditionCheck::date);

@@ -46,7 +46,7 @@ struct Book {
   std::vector<AnimalSource> animal_sources;                  ///< one an animal row
   analysis::SameDog dogs;
   std::vector<std::int64_t> visit_animal;                    ///< index into dogs.animals, per visit row
-  /// Per animal: its checks by day, as found and as left.
+  /// Per animal: its checks by day, as found, and as left (analysis::asLeft; of a visit without anything left: as found).
   std::vector<std::vector<analysis::ConditionCheck>> found, left;
   std::string key;  ///< of all this
 };

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "shared/ledger/ledger.h"
+#include "shared/ledger/receipt.h"
 #include "viewer/study/steps.h"
 #include "viewer/study/study_file.h"
 
@@ -18,6 +19,7 @@ struct RunContext {
   Date as_of;
   std::map<std::string, Product> layers;   ///< public layers by kind, canonical columns, in the frame (rasters apart)
   std::vector<std::string> remarks;        ///< what a reader must know
+  std::vector<ReceiptInput> inputs;        ///< public files as they were read, with their SHA-256
 
   const Layer* layer(const std::string& kind) const {
     const auto found = layers.find(kind);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstdint>
+#include <initializer_list>
 #include <set>
 #include <string>
 #include <unordered_map>
@@ -10,6 +11,7 @@
 
 #include <fmt/format.h>
 
+#include "viewer/study/findings.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/run/rows.h"
 
@@ -88,6 +90,39 @@ Events eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_look)
   return events;
 }
 
+/// Rows of counts with their area's id and name, as columns.
+class CountRows {
+ public:
+  explicit CountRows(const CountAreas& areas) : areas_(areas) {}
+  void add(std::int32_t area, const analysis::ChangeCounts& counts) {
+    id_.push_back(area >= 0 ? areas_.id[static_cast<std::size_t>(area)] : "");
+    name_.push_back(area >= 0 ? areas_.name[static_cast<std::size_t>(area)] : area == analysis::kAllAreas ? kTogether : "elsewhere");
+    rows_.push_back(counts);
+  }
+  TableMaker areas() const {
+    TableMaker table;
+    table.named("area_id", id_).texts("area_name", name_);
+    return table;
+  }
+  /// `table` with a column a count.
+  Table counts(TableMaker& table) const {
+    using Counts = analysis::ChangeCounts;
+    for (const auto& [name, value] : std::initializer_list<std::pair<const char*, std::int64_t Counts::*>>{
+             {"looks", &Counts::looks}, {"visits", &Counts::visits}, {"dogs_met", &Counts::dogs_met}, {"given_up", &Counts::given_up},
+             {"improved", &Counts::improved}, {"neutered", &Counts::neutered}, {"referred", &Counts::referred}}) {
+      std::vector<std::int64_t> column;
+      for (const auto& row : rows_) column.push_back(row.*value);
+      table.integers(name, column);
+    }
+    return table.done();
+  }
+
+ private:
+  const CountAreas& areas_;
+  std::vector<std::string> id_, name_;
+  std::vector<analysis::ChangeCounts> rows_;
+};
+
 }  // namespace
 
 analysis::ImprovedRule improvedRule(const StudyFile& study) {
@@ -96,7 +131,7 @@ analysis::ImprovedRule improvedRule(const StudyFile& study) {
   return rule;
 }
 
-Result<Table> changedTable(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress) {
+Result<ChangedTables> changedTables(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress) {
   LEEWARD_ASSIGN(areas, countAreas(context, by));
   std::vector<std::int32_t> area_of_look(book.looks.rows(), 0);
   if (areas.layer != nullptr) {
@@ -104,22 +139,35 @@ Result<Table> changedTable(RunContext& context, const Book& book, const std::str
     area_of_look = std::move(located);
   }
   const Events events = eventsOf(book, area_of_look);
+  const analysis::ChangedInput input{events.looks, events.met, events.outcomes, events.animals};
   analysis::ChangedRequest request{.areas = areas.id.size(), .every = every, .as_of = context.as_of, .from = std::nullopt, .rule = improvedRule(context.study)};
-  LEEWARD_ASSIGN(rows, analysis::countChanges({events.looks, events.met, events.outcomes, events.animals}, request, progress));
-  std::vector<std::string> id, name, period;
-  std::vector<std::int64_t> looks, visits, dogs, given_up, improved, neutered, referred;
+  LEEWARD_ASSIGN(rows, analysis::countChanges(input, request, progress));
+  CountRows periods(areas);
+  std::vector<std::string> period, up_to;
   for (const auto& row : rows) {
-    const bool inside = row.area >= 0;
-    id.push_back(inside ? areas.id[static_cast<std::size_t>(row.area)] : "");
-    name.push_back(inside ? areas.name[static_cast<std::size_t>(row.area)] : "elsewhere");
+    periods.add(row.area, row);
     period.push_back(row.period.name());
-    looks.push_back(row.looks), visits.push_back(row.visits), dogs.push_back(row.dogs_met), given_up.push_back(row.given_up);
-    improved.push_back(row.improved), neutered.push_back(row.neutered), referred.push_back(row.referred);
+    up_to.push_back(row.complete ? "" : toIso(context.as_of));
   }
-  return TableMaker{}
-      .named("area_id", id).texts("area_name", name).texts("period", period).integers("looks", looks).integers("visits", visits)
-      .integers("dogs_met", dogs).integers("given_up", given_up).integers("improved", improved).integers("neutered", neutered)
-      .integers("referred", referred).done();
+  ChangedTables tables;
+  tables.periods = periods.counts(periods.areas().texts("period", period).named("up_to", up_to));
+  CountRows totals(areas);
+  std::vector<std::string> span, first, last;
+  const Period latest = periodOf(context.as_of, every);
+  const Period earliest = rows.empty() ? latest : rows.front().period;  // every area has all periods
+  for (const int length : {kShownPeriods, kChartPeriods, 0}) {
+    Period from = earliest;
+    if (length > 0) from.index = std::max(from.index, latest.index - length + 1);
+    request.from = from.first();
+    LEEWARD_ASSIGN(sums, analysis::countTotals(input, request, progress));
+    for (const auto& row : sums) {
+      totals.add(row.area, row);
+      span.push_back(length > 0 ? std::to_string(length) : "all");
+      first.push_back(toIso(from.first())), last.push_back(toIso(context.as_of));
+    }
+  }
+  tables.totals = totals.counts(totals.areas().texts("span", span).texts("first", first).texts("up_to", last));
+  return tables;
 }
 
 Table dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors) {
@@ -154,8 +202,8 @@ Table dueTable(const RunContext& context, const Book& book, const std::vector<st
   }
   for (std::size_t door = 0; door < book.doors.size(); ++door) {
     const auto at = static_cast<std::int32_t>(door);
-    if (!doors.due[door] || *doors.due[door] > context.as_of || promised_doors.contains(at) || isClosed(door)) continue;
-    list.push_back({*doors.due[door], at, "known dog not seen within the service interval"});
+    if (!doors.due[door] || !analysis::isDue(*doors.due[door], context.as_of) || promised_doors.contains(at) || isClosed(door)) continue;
+    list.push_back({*doors.due[door], at, analysis::isOverdue(*doors.due[door], context.as_of) ? "known dog overdue for a visit" : "known dog due for a visit today"});
   }
   std::ranges::sort(list, [](const Due& a, const Due& b) { return std::tie(a.date, a.door) < std::tie(b.date, b.door); });
   std::vector<std::string> premises, block, address, date, what;

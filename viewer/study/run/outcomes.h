@@ -13,9 +13,14 @@ namespace leeward::study {
 /// The rule by which an animal counts as improved, as the study file sets it.
 analysis::ImprovedRule improvedRule(const StudyFile& study);
 
-/// Columns as Findings::changed says. `by`: a kind of area layer (jurisdictions, areas, blocks, boundary), or "" for the whole study
-/// as one area. NotFound if the study names no such layer.
-Result<Table> changedTable(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress);
+/// What changed, by area and period, and the totals over spans of time in which each animal counts once.
+struct ChangedTables {
+  Table periods;  ///< columns as Findings::changed says
+  Table totals;   ///< as Findings::changed_totals
+};
+/// `by`: a kind of area layer (jurisdictions, areas, blocks, boundary), or "" for the whole study as one area. NotFound if the
+/// study names no such layer.
+Result<ChangedTables> changedTables(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress);
 
 /// Columns as Findings::due says: promised returns that no answered look has kept yet, and known dogs whose service interval has run out by as_of.
 Table dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors);

@@ -172,10 +172,10 @@ Result<BlockFacts> blockFacts(RunContext& context, Progress progress) {
   return facts;
 }
 
-Result<std::string> blockFactsKey(const RunContext& context) {
+Result<std::string> blockFactsKey(RunContext& context) {
   std::vector<std::string> fields = {context.keyOf("blocks"), context.keyOf("areas"), context.keyOf("census"), formatNumber(context.study.level)};
   if (const auto heat = context.study.sources.find("heat"); heat != context.study.sources.end()) {
-    LEEWARD_ASSIGN(key, sourceKey(context.study, "heat", heat->second));
+    LEEWARD_ASSIGN(key, sourceKey(context.study, "heat", heat->second, &context.inputs));
     fields.push_back(key);
   }
   for (const auto& one : context.study.indicators) {

@@ -23,6 +23,6 @@ struct BlockFacts {
 Result<BlockFacts> blockFacts(RunContext& context, Progress progress);
 
 /// The key of blockFacts() for these layers and settings.
-Result<std::string> blockFactsKey(const RunContext& context);
+Result<std::string> blockFactsKey(RunContext& context);
 
 }  // namespace leeward::study

@@ -218,10 +218,22 @@ Table linksTable(const Table& rows, const std::vector<Said>& said, const std::un
   return TableMaker{}.texts("id", textsOf(rows, "id")).named("placement_id", placement).named("premises_id", premises).done();
 }
 
+/// What the rows say and which they are: a row that left and came in again is another.
 std::string rowsKey(const Table& rows) {
   Sha256 hash;
-  for (const auto& content : textsOf(rows, "content_hash")) hash.addField(content);
+  for (const auto* column : {"id", "content_hash"}) {
+    for (const auto& value : textsOf(rows, column)) hash.addField(value);
+  }
   return hash.hex();
+}
+
+/// Whether every row that says where it was has its placement.
+bool allLinked(const Table& rows, const std::vector<Said>& said) {
+  const Column& placement = columnOf(rows, "placement_id");
+  for (std::size_t row = 0; row < rows.rows(); ++row) {
+    if (!said[row].key.empty() && placement.isMissing(row)) return false;
+  }
+  return true;
 }
 
 }  // namespace
@@ -236,10 +248,10 @@ Result<void> placeRecords(RunContext& context, Progress progress) {
   const auto report = [&](bool up_to_date) {
     context.steps.note({kTitle, up_to_date, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
   };
-  if (last_key == key) return report(true), Result<void>{};
+  const auto looks_said = saidIn(looks), sightings_said = saidIn(sightings);
+  if (last_key == key && allLinked(looks, looks_said) && allLinked(sightings, sightings_said)) return report(true), Result<void>{};
 
   progress.report(0, kTitle);
-  const auto looks_said = saidIn(looks), sightings_said = saidIn(sightings);
   std::vector<Placed> all;
   std::unordered_map<std::string, std::size_t> seen;
   for (const auto* said : {&looks_said, &sightings_said}) {

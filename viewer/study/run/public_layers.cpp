@@ -74,10 +74,14 @@ LayerRequest requestFor(const StudyFile& study, const SourceTable& source) {
 
 importers::Overrides overridesFor(const SourceTable& source) { return {source.columns.begin(), source.columns.end()}; }
 
-Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, const SourceTable& source) {
+Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, const SourceTable& source, std::vector<ReceiptInput>* read) {
   const fs::path file = study.pathOf(source);
   std::vector<std::string> fields = {kind, source.layer, source.crs, source.kind, source.unit};
   for (const auto& [field, column] : source.columns) fields.push_back(field + "=" + column);
+  const auto add = [&](const fs::path& member, const std::string& prefix, const std::string& hash) {
+    fields.push_back(prefix + hash);
+    if (read != nullptr) read->push_back({kind, member.filename().string(), hash});
+  };
   std::error_code error;
   if (fs::is_directory(file, error)) {
     std::vector<fs::path> members;
@@ -87,19 +91,20 @@ Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, c
     std::ranges::sort(members);
     for (const auto& member : members) {
       LEEWARD_ASSIGN(hash, sha256OfFile(member));
-      fields.push_back(hash);
+      add(member, "", hash);
     }
     return stepKey("source", fields);
   }
   auto hash = sha256OfFile(file);
   if (!hash) return std::move(hash).problem().at("[" + kind + "] of study.toml");
-  fields.push_back(*hash);
+  add(file, "", *hash);
   // What lies beside a shapefile or a raster says as much as the file itself.
   for (const char* side : {".dbf", ".prj", ".cpg", ".tfw", ".DBF", ".PRJ", ".CPG", ".TFW"}) {
     fs::path beside = file;
-    if (const auto side_hash = sha256OfFile(beside.replace_extension(side))) fields.push_back(side + *side_hash);
+    if (const auto side_hash = sha256OfFile(beside.replace_extension(side))) add(beside, side, *side_hash);
   }
-  if (const auto side_hash = sha256OfFile(file.string() + ".aux.xml")) fields.push_back("aux " + *side_hash);
+  const fs::path aside = file.string() + ".aux.xml";
+  if (const auto side_hash = sha256OfFile(aside)) add(aside, "aux ", *side_hash);
   return stepKey("source", fields);
 }
 
@@ -118,7 +123,7 @@ Result<void> loadPublicLayers(RunContext& context, Progress progress) {
   const double step = 0.5 / static_cast<double>(std::max<std::size_t>(1, context.study.sources.size()));
   for (const auto& [kind, source] : context.study.sources) {
     if (isRaster(kind)) continue;
-    LEEWARD_ASSIGN(key, sourceKey(context.study, kind, source));
+    LEEWARD_ASSIGN(key, sourceKey(context.study, kind, source, &context.inputs));
     LEEWARD_ASSIGN(product, rawLayer(context, kind, source, key, progress.part(done, done + step)));
     raw.emplace(kind, std::move(product));
     done += step;
@@ -138,20 +143,33 @@ Result<void> loadPublicLayers(RunContext& context, Progress progress) {
   return {};
 }
 
-Result<Bbox> studyExtent(RunContext& context, Progress progress) {
+Result<Layer> sourceLayer(RunContext& context, const std::string& kind, Progress progress) {
+  const auto source = context.study.sources.find(kind);
+  if (source == context.study.sources.end()) return Problem{ProblemCode::NotFound, "the study has no " + kind, "study.toml", ""};
+  LEEWARD_ASSIGN(key, sourceKey(context.study, kind, source->second));
+  LEEWARD_ASSIGN(product, rawLayer(context, kind, source->second, key, progress));
+  return std::move(product.layer);
+}
+
+Result<Bbox> lonLatExtent(const Layer& layer) {
+  const Bbox plane = layer.geometry.bbox();
+  Bbox box;
+  if (plane.isEmpty() || layer.crs.isLocal() || layer.crs.isUnknown()) return box;
+  LEEWARD_ASSIGN(to_lon_lat, Transform::between(layer.crs, Crs::wgs84()));
+  for (const Point corner : {Point{plane.min_x, plane.min_y}, Point{plane.max_x, plane.min_y}, Point{plane.min_x, plane.max_y}, Point{plane.max_x, plane.max_y}}) {
+    box.add(to_lon_lat(corner));
+  }
+  return box;
+}
+
+Result<Bbox> studyExtent(RunContext& context, Progress progress, const std::string& except) {
   for (const char* kind : {"blocks", "areas", "premises", "streets", "boundary"}) {
     const auto source = context.study.sources.find(kind);
-    if (source == context.study.sources.end()) continue;
+    if (source == context.study.sources.end() || kind == except) continue;
     LEEWARD_ASSIGN(key, sourceKey(context.study, kind, source->second));
     LEEWARD_ASSIGN(product, rawLayer(context, kind, source->second, key, progress));
-    if (product.layer.geometry.bbox().isEmpty() || product.layer.crs.isLocal()) continue;
-    LEEWARD_ASSIGN(to_lon_lat, Transform::between(product.layer.crs, Crs::wgs84()));
-    Bbox box;
-    const Bbox plane = product.layer.geometry.bbox();
-    for (const Point corner : {Point{plane.min_x, plane.min_y}, Point{plane.max_x, plane.min_y}, Point{plane.min_x, plane.max_y}, Point{plane.max_x, plane.max_y}}) {
-      box.add(to_lon_lat(corner));
-    }
-    return box;
+    LEEWARD_ASSIGN(box, lonLatExtent(product.layer));
+    if (!box.isEmpty()) return box;
   }
   return Bbox{};
 }

@@ -17,7 +17,7 @@ importers::Overrides overridesFor(const SourceTable& source);
 
 /// The key of a source as it is now: the file's SHA-256 with everything that decides how it is read. NotFound or Io.
 /// Side files (.prj, .dbf, .tfw ...) and a folder's members are hashed too.
-Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, const SourceTable& source);
+Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, const SourceTable& source, std::vector<ReceiptInput>* read = nullptr);
 
 /// The heat raster; a file that doesn't say where it lies takes the study file's crs.
 Result<Raster> readHeatRaster(const StudyFile& study, const SourceTable& source, Progress& progress);
@@ -27,7 +27,11 @@ Result<Raster> readHeatRaster(const StudyFile& study, const SourceTable& source,
 /// layer needs it, or if the study's own crs is not in metres or not true to scale on the spot; problems of reading name the kind.
 Result<void> loadPublicLayers(RunContext& context, Progress progress);
 
-/// The study's extent in lon, lat from its sources, for holding crew files against; empty if it names none.
-Result<Bbox> studyExtent(RunContext& context, Progress progress);
+/// One source of the study as tidied, in the CRS of its file. NotFound if the study names none of the kind.
+Result<Layer> sourceLayer(RunContext& context, const std::string& kind, Progress progress);
+/// A layer's extent in lon, lat; empty without shapes or without a place on the earth.
+Result<Bbox> lonLatExtent(const Layer& layer);
+/// The study's extent in lon, lat from its sources other than `except`, for holding new files against; empty if it names none.
+Result<Bbox> studyExtent(RunContext& context, Progress progress, const std::string& except = {});
 
 }  // namespace leeward::study

@@ -32,7 +32,7 @@ const std::map<std::string, DoorResult> kResults = {
     {"welcomed", DoorResult::Welcomed}, {"declined", DoorResult::Declined}, {"asked_not_to_return", DoorResult::AskedNotToReturn},
     {"nobody_home", DoorResult::NobodyHome}, {"no_dog", DoorResult::NoDog}, {"no_access", DoorResult::NoAccess}, {"vacant", DoorResult::Vacant}};
 
-/// Whether a critical item was unmet: known only where every critical item was seen, so that the share of "yes" isn't
+/// Whether a critical item was unmet at a first check as found: known only where every critical item was seen, so that the share of "yes" isn't
 /// raised by checks that were cut short after the first bad item.
 Known criticalIn(const analysis::ConditionCheck& check) {
   const auto items = analysis::conditionItems();
@@ -95,7 +95,8 @@ void fillAnimals(const Book& book, analysis::Animals& animals) {
     animals.gone.push_back(gone[i] && dogs[i].last_seen > *gone[i] ? std::nullopt : gone[i]);
     animals.last_visit.push_back(last_visit[i]);
     animals.critical_first_found.push_back(book.found[i].empty() ? Known::Unknown : criticalIn(book.found[i].front()));
-    animals.critical_last_left.push_back(book.left[i].empty() ? Known::Unknown : criticalIn(book.left[i].back()));
+    const auto in_need = book.left[i].empty() ? std::nullopt : analysis::isInNeed(book.left[i].back());
+    animals.critical_last_left.push_back(!in_need ? Known::Unknown : *in_need ? Known::Yes : Known::No);
   }
 }
 

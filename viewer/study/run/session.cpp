@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "shared/base/files.h"
+#include "viewer/study/receipts.h"
 #include "viewer/study/run/placing.h"
 #include "viewer/study/run/public_layers.h"
 
@@ -43,9 +44,11 @@ Session::Session(StudyFile opened_study, Ledger opened_ledger, Date as_of)
     : study(std::move(opened_study)),
       ledger(std::move(opened_ledger)),
       steps(study.cache()),
-      context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = as_of, .layers = {}, .remarks = {}} {}
+      context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = as_of, .layers = {}, .remarks = {}, .inputs = {}} {}
 
 Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress progress) {
+  // Two programs that place and gather at once would both give ids to the same doors.
+  LEEWARD_ASSIGN(lock, FolderLock::wait(request.folder, progress));
   LEEWARD_ASSIGN(study, readStudyFile(request.folder));
   const Date as_of = request.as_of.value_or(study.as_of.value_or(today()));
   LEEWARD_ASSIGN(ledger, Ledger::open(study.ledger()));
@@ -65,6 +68,8 @@ Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress
   // keepAnimals() wrote to the ledger, so the key of what was read is taken once more.
   LEEWARD_ASSIGN(state, session->ledger.stateKey());
   session->book.key = bookKey(context, state);
+  LEEWARD_ASSIGN(imports, importsOf(session->ledger));
+  context.inputs.insert(context.inputs.end(), imports.begin(), imports.end());
   return session;
 }
 
