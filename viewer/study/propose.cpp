@@ -18,13 +18,14 @@ namespace fs = std::filesystem;
 namespace {
 
 constexpr std::size_t kRowsLookedAt = 400;
+constexpr double kWorthSaying = 0.4;  ///< of a guess's confidence: below, a person is not asked
 
 /// One layer of a file, with all that it could be.
 struct Looked {
   Proposal proposal;
   std::vector<importers::KindGuess> guesses;
-  std::size_t rows = 0;
-  int year = 0;  ///< said in the name
+  int year = 0;  ///< said in the name, else in a heading such as GEOID20
+  std::uintmax_t bytes = 0;
   std::size_t next = 0;  ///< of guesses, when an earlier one is taken
 };
 
@@ -45,10 +46,21 @@ int yearIn(const std::string& name) {
   return latest;
 }
 
+/// "GEOID20" -> 2020: how the Census Bureau names the columns of a decade's areas.
+int yearInHeadings(const Table& table) {
+  for (const auto& name : table.names()) {
+    const std::string upper = lowerAscii(name);
+    if (upper.starts_with("geoid") && upper.size() == 7 && isDigit(upper[5]) && upper[6] == '0') return 2000 + 10 * (upper[5] - '0');
+  }
+  return 0;
+}
+
 Looked lookAt(const fs::path& file, const std::string& layer, Progress& progress) {
   Looked looked;
   looked.proposal.file = file, looked.proposal.layer = layer;
   looked.year = yearIn(file.stem().string());
+  std::error_code ignored;
+  looked.bytes = fs::file_size(file, ignored);
   const std::string ending = lowerAscii(file.extension().string());
   if (ending == ".tif" || ending == ".tiff" || ending == ".asc") {
     looked.guesses = {{"heat", 0.78, "a raster", {}}};
@@ -62,7 +74,7 @@ Looked lookAt(const fs::path& file, const std::string& layer, Progress& progress
     looked.proposal.why = source.problem().what;
     return looked;
   }
-  looked.rows = source->layer.rows();
+  if (looked.year == 0) looked.year = yearInHeadings(source->layer.table);
   looked.guesses = importers::whatIsIt(source->layer, file.filename().string() + (layer.empty() ? "" : " " + layer));
   if (looked.guesses.empty()) looked.proposal.why = "nothing in it tells what it is";
   return looked;
@@ -75,12 +87,17 @@ void settleKinds(std::vector<Looked>& files) {
   std::set<std::string> taken;
   while (true) {
     Looked* best = nullptr;
-    const auto rank = [](const Looked& one) { return std::tuple(one.guesses[one.next].confidence, one.year, one.rows); };
+    // Among files that are surely of a kind, the newest and then the largest is the better source, not the one with the fewest columns.
+    const auto rank = [](const Looked& one) {
+      const double sure = one.guesses[one.next].confidence;
+      return std::tuple(std::min(sure, kSureProposal), one.year, one.bytes, sure);
+    };
     for (Looked& one : files) {
       if (!one.proposal.kind.empty()) continue;
-      while (one.next < one.guesses.size() && taken.contains(one.guesses[one.next].kind)) {
-        one.proposal.why = fmt::format("it could be {}, but another file is surer to be that", one.guesses[one.next].kind);
-        ++one.next;
+      while (one.next < one.guesses.size() && (taken.contains(one.guesses[one.next].kind) || one.guesses[one.next].confidence < kWorthSaying)) {
+        const auto& guess = one.guesses[one.next++];
+        if (guess.confidence >= kWorthSaying) one.proposal.why = fmt::format("it could be {}, but another file is newer, larger or surer to be that", guess.kind);
+        else if (one.proposal.why.empty()) one.proposal.why = "nothing in it tells what it is";
       }
       if (one.next < one.guesses.size() && (best == nullptr || rank(one) > rank(*best))) best = &one;
     }

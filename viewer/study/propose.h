@@ -25,8 +25,9 @@ struct Proposal {
 };
 
 /// A proposal for every file in the folder (not in folders below it; side files of others left out), in the order in which they should be
-/// taken in: public layers before the crew's files. A study has one file of each public kind: of several the surest stands, then the
-/// newest by its name, then the one with most rows; the others get their next likely kind, or none. NotFound for the folder.
+/// taken in: public layers before the crew's files. A study has one file of each public kind: of several that are surely of it the newest
+/// stands (by a year in its name, or headings such as GEOID20), then the largest; the others get their next likely kind, or none. NotFound
+/// for the folder.
 Result<std::vector<Proposal>> lookInto(const std::filesystem::path& folder, Progress& progress);
 
 /// What a person should do next with this study: what is missing for a first map, else how to see it.

@@ -60,7 +60,7 @@ TEST(FirstStudyJourney, FilesOfARealCityBecomeAMap) {
   const TemporaryFolder folder;
   const fs::path downloads = copiedAs(folder, {city / "DEMOGRAPHICS_Blocks2020.geojson", city / "TRANS_Centerlines.geojson", city / "cambridge_address_truth_DERIVED.csv",
                                               city / "BOUNDARY_CityBoundary.geojson", city / "HYDRO_WaterBodies.geojson", city / "DEMOGRAPHICS_BlockGroups2020.geojson",
-                                              city / "BOUNDARY_CDDNeighborhoods.geojson"});
+                                              city / "BOUNDARY_CDDNeighborhoods.geojson", city / "doorway_points_17.csv", city / "DEMOGRAPHICS_Blocks2000.geojson"});
   const std::string study = (folder.path() / "study").string();
   const auto made = answerOf(leeward({"new", study, "--name", "City", "--from", downloads.string(), "--yes", "--json"}));
   std::map<std::string, std::string> taken;
@@ -68,6 +68,8 @@ TEST(FirstStudyJourney, FilesOfARealCityBecomeAMap) {
   EXPECT_EQ(taken["export (1).geojson"], "blocks");
   EXPECT_EQ(taken["export (2).geojson"], "streets");
   EXPECT_EQ(taken["export (3).csv"], "premises");
+  EXPECT_EQ(taken["export (8).csv"], "") << "17 doorways are points too, but fewer";
+  EXPECT_EQ(taken["export (9).geojson"], "") << "blocks of an older census";
   EXPECT_EQ(taken["export (4).geojson"], "boundary");
   EXPECT_EQ(taken["export (6).geojson"], "areas");
   const std::string map = (folder.path() / "coverage.png").string();
