@@ -90,7 +90,7 @@ TextTable changeTable(const study::Findings& findings) {
   }
   if (table.rows.empty() || !study::changedTotal(findings.changed_totals, study::kTogether, study::kShownPeriods, "looks")) return table;
   // Not the sum of the rows: a dog that stands in several periods counts once.
-  std::vector<QString> total = {QStringLiteral("Together"), QStringLiteral("each dog once")};
+  std::vector<QString> total = {QStringLiteral("Together"), QStringLiteral("each once")};
   for (const Count& column : kColumns) {
     total.push_back(QString::fromStdString(formatCount(*study::changedTotal(findings.changed_totals, study::kTogether, study::kShownPeriods, column.column))));
   }

@@ -123,7 +123,8 @@ Result<std::vector<Proposal>> lookInto(const fs::path& folder, Progress& progres
   if (!fs::is_directory(folder, error)) return Problem{ProblemCode::NotFound, "there is no such folder", folder.string(), "Name the folder with your files"};
   std::vector<fs::path> files;
   for (const auto& entry : fs::directory_iterator(folder, error)) {
-    if (entry.is_regular_file(error) && !isSideFile(entry.path())) files.push_back(entry.path());
+    const bool is_file = entry.is_regular_file(error) || lowerAscii(entry.path().extension().string()) == ".gdb";
+    if (is_file && !isSideFile(entry.path())) files.push_back(entry.path());
   }
   std::ranges::sort(files);
   std::vector<Looked> looked;
@@ -133,7 +134,7 @@ Result<std::vector<Proposal>> lookInto(const fs::path& folder, Progress& progres
     Progress silent;
     const std::string ending = lowerAscii(files[i].extension().string());
     std::vector<std::string> layers = {""};
-    if (ending == ".gpkg" || ending == ".xlsx" || ending == ".ods" || ending == ".kml") {
+    if (ending == ".gpkg" || ending == ".xlsx" || ending == ".ods" || ending == ".kml" || ending == ".kmz" || ending == ".gdb" || ending == ".zip") {
       if (auto names = layerNames(files[i].string()); names.ok() && names->size() > 1) layers = *names;
     }
     for (const auto& layer : layers) looked.push_back(lookAt(files[i], layer, silent));

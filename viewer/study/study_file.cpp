@@ -108,13 +108,10 @@ constexpr std::array<std::string_view, 4> kHeatKinds = {"land surface", "air", "
 /// { field = "Column" }
 std::map<std::string, std::string> readColumns(TableReader& reader, const toml::node& node) {
   std::map<std::string, std::string> columns;
-  const auto* table = node.as_table();
-  if (table == nullptr) reader.wrong(node, "columns", "a table like { number = \"House_No\" }");
-  else {
-    for (const auto& [field, column] : *table) {
-      if (const auto name = column.value<std::string>()) columns[std::string(field.str())] = *name;
-      else reader.wrong(column, "columns", "column names in quotes");
-    }
+  if (!node.is_table()) return reader.wrong(node, "columns", "a table like { number = \"House_No\" }"), columns;
+  for (const auto& [field, column] : *node.as_table()) {
+    if (const auto name = column.value<std::string>()) columns[std::string(field.str())] = *name;
+    else reader.wrong(column, "columns", "column names in quotes");
   }
   return columns;
 }
@@ -219,9 +216,7 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
     });
   }
   for (const char* kind : {"visits", "sightings"}) {
-    section(kind, [&](TableReader& r) {
-      if (const auto* node = r.get("columns")) study.crew_columns[kind] = readColumns(r, *node);
-    });
+    section(kind, [&](TableReader& r) { if (const auto* node = r.get("columns")) study.crew_columns[kind] = readColumns(r, *node); });
   }
   section("looks", [&](TableReader& r) { readLooks(r, study); });
   section("need", [&](TableReader& r) { readIndicators(r, study, problem); });

@@ -4,6 +4,7 @@
 
 #include "shared/base/random.h"
 #include "tests/unit/paper/columns.h"
+#include "tests/unit/paper/totals.h"
 
 namespace leeward::test {
 namespace {
@@ -273,28 +274,6 @@ void addContext(study::Findings& f) {
   f.context.push_back(context("jurisdiction", {{"Westbank", west}, {"Eastbank County", east}}));
 }
 
-/// Over the latest four and eight of each area's eight quarters and over all; here no animal stands in two of them.
-void addTotals(study::Findings& f, const std::vector<std::vector<std::int64_t>>& values) {
-  static constexpr std::array kCounts = {"looks", "visits", "dogs_met", "given_up", "improved", "neutered", "referred"};
-  Column area("area_id", Column::Kind::Text), name("area_name", Column::Kind::Text), span("span", Column::Kind::Text);
-  std::vector<std::vector<std::int64_t>> sums(kCounts.size());
-  for (const auto& [length, from] : std::vector<std::pair<std::string, std::ptrdiff_t>>{{"4", 4}, {"8", 0}, {"all", 0}}) {
-    for (const auto& [who, rows] : std::vector<std::pair<const char*, std::vector<std::ptrdiff_t>>>{
-             {"Westbank", {0}}, {"Eastbank County", {8}}, {study::kTogether, {0, 8}}}) {
-      rows.size() > 1 ? area.addMissing() : area.addText(who);
-      name.addText(who);
-      span.addText(length);
-      for (std::size_t c = 0; c < kCounts.size(); ++c) {
-        std::int64_t sum = 0;
-        for (const auto row : rows) sum = std::accumulate(values[c].begin() + row + from, values[c].begin() + row + 8, sum);
-        sums[c].push_back(sum);
-      }
-    }
-  }
-  for (Column* column : {&area, &name, &span}) f.changed_totals.add(std::move(*column));
-  for (std::size_t c = 0; c < kCounts.size(); ++c) f.changed_totals.add(Column::integers(kCounts[c], sums[c]));
-}
-
 void addChanged(study::Findings& f, Random& random) {
   Column area("area_id", Column::Kind::Text), name("area_name", Column::Kind::Text), period("period", Column::Kind::Text);
   static constexpr std::array kCounts = {"looks", "visits", "dogs_met", "given_up", "improved", "neutered", "referred"};
@@ -310,15 +289,14 @@ void addChanged(study::Findings& f, Random& random) {
   }
   for (std::size_t c = 0; c < 3; ++c)
     f.totals.visits += c == 1 ? std::accumulate(values[c].begin(), values[c].end(), std::int64_t{0}) : 0;
-  Column up_to("up_to", Column::Kind::Text);
+  Column up_to("up_to", Column::Kind::Text);  // the last quarter isn't over
   for (std::size_t row = 0; row < values[0].size(); ++row) row % 8 == 7 ? up_to.addText("2025-06-14") : up_to.addMissing();
   for (Column* column : {&area, &name, &period, &up_to}) f.changed.add(std::move(*column));
   for (std::size_t c = 0; c < kCounts.size(); ++c) f.changed.add(Column::integers(kCounts[c], values[c]));
   addTotals(f, values);
   f.changed_by = "Jurisdictions";
   const auto sum = [&](std::size_t c) { return std::accumulate(values[c].begin(), values[c].end(), std::int64_t{0}); };
-  f.totals.given_up = sum(3);
-  f.totals.improved = sum(4);
+  f.totals.given_up = sum(3), f.totals.improved = sum(4);
   f.totals.improved_of = 2 * sum(4) + 31;
   f.totals.neutered = sum(5);
   f.totals.referred = sum(6);

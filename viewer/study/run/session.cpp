@@ -47,9 +47,9 @@ Session::Session(StudyFile opened_study, Ledger opened_ledger, Date as_of)
       context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = as_of, .layers = {}, .remarks = {}, .inputs = {}} {}
 
 Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress progress) {
+  LEEWARD_ASSIGN(study, readStudyFile(request.folder));
   // Two programs that place and gather at once would both give ids to the same doors.
   LEEWARD_ASSIGN(lock, FolderLock::wait(request.folder, progress));
-  LEEWARD_ASSIGN(study, readStudyFile(request.folder));
   const Date as_of = request.as_of.value_or(study.as_of.value_or(today()));
   LEEWARD_ASSIGN(ledger, Ledger::open(study.ledger()));
   auto session = std::make_unique<Session>(withRequest(std::move(study), request), std::move(ledger), as_of);
