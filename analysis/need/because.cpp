@@ -56,9 +56,9 @@ std::string opening(std::size_t block, const Coverage& coverage, const UnmetEsti
 }
 
 std::string basis(std::size_t block, const Effort& effort, const UnmetEstimate& e) {
-  // Leads stand in the figure beside what the rate expects, so the sentence must not derive it from the rate alone.
-  const std::string leads =
-      e.lead_count[block] > 0 ? fmt::format(", with the {} seen and never met,", count(e.lead_count[block], "animal", "animals")) : "";
+  // Leads stand in the figure beside what the rate expects, so the sentence must not derive it from the rate alone. Who they are, the
+  // opening has said: where there are leads, dogs are known.
+  const std::string leads = e.lead_count[block] > 0 ? fmt::format(", with the {} never met,", formatCount(e.lead_count[block])) : "";
   if (e.day_one)
     return fmt::format("no planned look was made in town yet, so {} dogs a door is an assumption, by which{}", inWords(e.rate[block]), leads);
   if (effort.effective_doors[block] > 0)

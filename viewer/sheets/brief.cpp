@@ -15,7 +15,7 @@
 namespace leeward::sheets {
 namespace {
 
-constexpr std::size_t kBlocksShown = 5;   // what a page holds, with their reasons
+constexpr std::size_t kBlocksShown = 4;  // what a page holds, with their reasons and what their intervals claim
 
 QString words(const std::string& text) { return QString::fromStdString(text); }
 QString count(std::int64_t n) { return words(formatCount(n)); }
@@ -111,7 +111,7 @@ void changedPage(Flow& flow, const study::Findings& f) {
   flow.paragraph(theme.finding);
   const std::vector<draw::Chart> charts = changeCharts(f);
   if (!charts.empty() && !charts.front().values.empty()) {
-    flow.figure(232, [charts](QPainter& painter, const QRectF& box, bool) {
+    flow.figure(184, [charts](QPainter& painter, const QRectF& box, bool) {
       constexpr double kGap = 20;
       const double wide = (box.width() - kGap) / 2, high = (box.height() - kGap) / 2;
       for (std::size_t i = 0; i < std::min<std::size_t>(4, charts.size()); ++i) {
@@ -122,10 +122,7 @@ void changedPage(Flow& flow, const study::Findings& f) {
     });
   }
   flow.table(changeTable(f));
-  if (!f.improved_rule.empty()) {
-    flow.heading(QStringLiteral("When a dog counts as improved"));
-    flow.paragraph(words(f.improved_rule));
-  }
+  if (!f.improved_rule.empty()) flow.small(words(f.improved_rule));
 }
 
 void surePage(Flow& flow, const study::Findings& f) {

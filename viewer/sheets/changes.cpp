@@ -74,9 +74,8 @@ std::vector<draw::Chart> changeCharts(const study::Findings& findings) {
 
 TextTable changeTable(const study::Findings& findings) {
   TextTable table;
-  const bool partial = !study::partialPeriod(findings.changed).empty();
-  table.columns = {{QStringLiteral("Period"), partial ? 92.0 : 52.0, draw::Align::Left}, {QStringLiteral("Area"), 0, draw::Align::Left}};
-  for (const Count& column : kColumns) table.columns.push_back({QString::fromUtf8(column.heading), 48, draw::Align::Right});
+  table.columns = {{QStringLiteral("Period"), 52, draw::Align::Left}, {QStringLiteral("Area"), 0, draw::Align::Left}};
+  for (const Count& column : kColumns) table.columns.push_back({QString::fromUtf8(column.heading), 45, draw::Align::Right});
   const std::set<std::string> all = periodsOf(findings.changed);
   int shown = 0;
   for (auto period = all.rbegin(); period != all.rend() && shown < study::kShownPeriods; ++period, ++shown) {
