@@ -94,6 +94,7 @@ std::vector<Field> visitList() {
       {"language", false, Text, "Language spoken", "lang|spoken language|language spoken|speaks"},
       {"heard_by", false, Text, "How they heard of the team", "how heard|heard from|how did they hear|heard about us|referred by"},
       {"date_order", false, Setting, "mdy or dmy: which comes first in 3/4/2025", ""},
+      {"scale", false, Setting, "Scale of all body condition scores of the file that don't say their own: five_ideal_first, five_thin_first, nine_thin_first", ""},
   };
   list.insert(list.end(), tail.begin(), tail.end());
   return list;

@@ -88,13 +88,14 @@ std::string readChecks(Reader& reader, const std::vector<Rows::Slot>& slots, boo
   return packed;
 }
 
-void readBodyCondition(Reader& reader, const VisitColumns& columns, VisitRow& visit) {
+void readBodyCondition(Reader& reader, const VisitColumns& columns, const VisitStyles& styles, VisitRow& visit) {
   const std::string_view text = reader.rows.at(columns.body_condition, reader.row);
   if (text.empty()) return;
-  const std::string_view scale_text = reader.rows.at(columns.body_scale, reader.row);
+  const std::string_view own = reader.rows.at(columns.body_scale, reader.row);
+  const std::string_view scale_text = own.empty() ? std::string_view(styles.body_scale) : own;
   if (scale_text.empty()) {
     return reader.fail(columns.body_condition, "a body condition without its scale can mean opposite things; name the scale in body_scale "
-                                               "(five_ideal_first, five_thin_first, nine_thin_first)");
+                                               "(five_ideal_first, five_thin_first, nine_thin_first), or for the whole file by --map scale=five_ideal_first");
   }
   const auto scale = reader.take(columns.body_scale, readBodyScale(scale_text));
   if (!scale) return;
@@ -144,7 +145,7 @@ Fault readVisitRow(const Rows& rows, const VisitColumns& columns, const VisitSty
   visit.dogs_met = reader.take(columns.dogs_met, readCount(rows.at(columns.dogs_met, row), kMostDogs));
   visit.found = readChecks(reader, columns.found, styles.plus_minus);
   visit.left = readChecks(reader, columns.left, styles.plus_minus);
-  readBodyCondition(reader, columns, visit);
+  readBodyCondition(reader, columns, styles, visit);
   if (auto done = reader.take(columns.done, readItems(rows.at(columns.done, row)))) visit.done = *std::move(done);
   if (auto treated = reader.take(columns.treatment, readTreatments(rows.at(columns.treatment, row), styles.date))) {
     visit.treatments = *std::move(treated);

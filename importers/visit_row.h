@@ -23,6 +23,7 @@ struct VisitColumns {
 struct VisitStyles {
   DateStyle date, return_by, permission_until;
   bool plus_minus = false;  ///< checks are marked + and -
+  std::string body_scale;   ///< of all body condition scores that don't say their own; "" = none was named
 };
 
 /// What had to be read; free text stays in the table.

@@ -5,6 +5,7 @@
 #include <unordered_map>
 
 #include "importers/look_tables.h"
+#include "importers/values.h"
 #include "importers/visit_row.h"
 #include "shared/base/text.h"
 
@@ -36,6 +37,7 @@ VisitStyles stylesOf(const Rows& rows, const VisitColumns& columns, const Table&
   style(columns.return_by, styles.return_by);
   style(columns.permission_until, styles.permission_until);
   styles.plus_minus = usesPlusAndMinus(rows, columns);
+  styles.body_scale = import.map.setting("scale");
   return styles;
 }
 
@@ -108,6 +110,7 @@ Result<CrewImport> importVisits(const std::string& file, const Overrides& overri
   Rows rows(table, import.map, report);
   const VisitColumns columns(rows);
   const VisitStyles styles = stylesOf(rows, columns, table, import);
+  if (const auto scale = readBodyScale(styles.body_scale); scale.bad()) return Problem{ProblemCode::InvalidArgument, scale.why, "--map scale=" + styles.body_scale, ""};
 
   progress.report(0.3, "Checking visits");
   std::vector<bool> refused = rows.refuseRagged(crew.source.ragged);

@@ -93,10 +93,9 @@ bool pairs(const LookRow& gone, const LookRow& fresh) {
 
 Result<Corrections> findCorrections(const Database& database, const ImportBatch& batch) {
   Corrections found;
-  const auto rows = rowsOf(batch);
-  if (rows.empty()) return found;
   LEEWARD_ASSIGN(known, knownRows(database));
-  if (known.empty()) return found;
+  if (known.empty()) return found;  // a first file is not looked through
+  const auto rows = rowsOf(batch);
   std::unordered_set<std::string_view> new_keys, known_keys;
   for (const auto& row : rows) new_keys.insert(row.key);
   for (const auto& row : known) known_keys.insert(row.key);

@@ -223,7 +223,7 @@ Result<std::uint64_t> Ledger::openRefusals() const {
   LEEWARD_ASSIGN(open, database->number(
                            "SELECT count(*) FROM refused_rows AS refused JOIN imports AS own ON own.id = refused.import_id "
                            "WHERE NOT EXISTS (SELECT 1 FROM imports AS later WHERE later.kind = own.kind AND later.file_name = own.file_name "
-                           "AND later.id > own.id AND later.rows_known > 0) "
+                           "AND later.id > own.id AND (later.rows_known > 0 OR later.sha256 = own.sha256)) "
                            "AND NOT EXISTS (SELECT 1 FROM looks WHERE source_key = refused.source_key AND import_id > own.id) "
                            "AND NOT EXISTS (SELECT 1 FROM sightings WHERE source_key = refused.source_key AND import_id > own.id)"));
   return static_cast<std::uint64_t>(open.value_or(0));

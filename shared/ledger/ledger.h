@@ -81,7 +81,7 @@ class Ledger {
   Result<std::uint64_t> count(Entity entity) const;
 
   /// Refused rows that still wait for a correction: not those whose own id came in with a later import, nor those of a file that was
-  /// taken in again since (same kind and name, some of its rows known before), whose own refusals count instead.
+  /// taken in again since (same kind and name, and the same bytes or some of its rows known before), whose own refusals count instead.
   Result<std::uint64_t> openRefusals() const;
 
   /// All of the batch or nothing. Cancelled leaves nothing. BadData if a known source_key comes with another date and

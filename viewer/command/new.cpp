@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <iostream>
 #include <memory>
 
@@ -73,6 +74,16 @@ bool take(const NewRequest& request, const study::Proposal& proposal, const std:
     terminal.say(fmt::format("{} was left aside: {}", proposal.file.filename().string(), outcome.problem().text()));
     terminal.say("  Once that is mended: " + commandFor(request, proposal, kind));
     return false;
+  }
+  const auto lacksScale = [](const RefusedRow& row) { return row.reason.find("without its scale") != std::string::npos; };
+  if (const auto lacking = std::ranges::count_if(outcome->report.refused, lacksScale); lacking > 0 && canAsk(terminal)) {
+    terminal.say(fmt::format("{} body condition scores don't say their scale, and scales in use run in opposite directions.", lacking));
+    const std::string scale = ask("five_ideal_first (1 ideal to 5 emaciated), five_thin_first (1 thin to 5 fat), nine_thin_first (1 thin to 9 fat); Enter = leave those rows out: ");
+    if (!scale.empty()) {
+      taking.map = "scale=" + scale;
+      if (auto again = study::takeIn(taking, progress); again.ok()) outcome = std::move(again);
+      else terminal.say(again.problem().text());
+    }
   }
   terminal.say(fmt::format("{} as {}", proposal.file.filename().string(), kind));
   for (const auto& line : study::describe(taking, *outcome)) terminal.say("  " + line);

@@ -147,6 +147,23 @@ TEST_F(VisitsTest, LonAndLatExchangedInAllRowsIsAProblemOfTheFile) {
   EXPECT_EQ(mended->batch.report.kept, 2U);
 }
 
+TEST_F(VisitsTest, AScaleNamedForTheFileServesScoresThatDoNotSayTheirOwn) {
+  Progress progress;
+  const std::string file = folder_.file("v.csv",
+      "visit_id,date,address,look,door_result,dogs_met,dog_name,body_condition,body_scale\nA,2025-03-04,1 Elm St,knock,welcomed,1,Rex,3,\n"
+      "B,2025-03-05,2 Elm St,knock,welcomed,1,Bo,8,nine_thin_first\n");
+  const auto none = importVisits(file, {}, frame(), progress);
+  ASSERT_OK(none);
+  EXPECT_EQ(none->batch.report.refused.size(), 1U) << "a score without a scale can mean opposite things";
+  const auto named = importVisits(file, {{"scale", "five_thin_first"}}, frame(), progress);
+  ASSERT_OK(named);
+  EXPECT_TRUE(named->batch.report.refused.empty());
+  const Column& scales = *table(*named, Entity::Checks).find("body_scale");
+  EXPECT_EQ(scales.textAt(0), "five_thin_first");
+  EXPECT_EQ(scales.textAt(1), "nine_thin_first");
+  EXPECT_EQ(importVisits(file, {{"scale", "1-5"}}, frame(), progress).problem().code, ProblemCode::InvalidArgument) << "it doesn't say which way it runs";
+}
+
 TEST_F(VisitsTest, SecondRowsMayLeaveOutWhatTheFirstSaid) {
   const auto import = take(
       "V1,2025-03-04,,n,12 Elm St,,,,,knock,planned,welcomed,owner,2,2,Rex,,,,,,,,,,\n"
