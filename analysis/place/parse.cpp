@@ -104,7 +104,9 @@ ParsedAddress parseWith(std::string_view text, const TaggerWeights* weights) {
   std::vector<AddressLabel> labels = labelByRules(words);
   const bool block = words.size() > 2 && std::any_of(words.begin(), words.end(), isBlockWord);
   // Crossings and blocks are rare in the labelled strings and plain by rule.
-  const bool plain_by_rule = has(labels, AddressLabel::IntersectionSeparator) || block;
+  // Likewise highway contract routes (Publication 28, section 25), whose words the labelled strings write in few ways.
+  const bool contract_route = (words[0].upper.starts_with("HC") || words[0].upper == "STAR") && labels[0] == AddressLabel::USPSBoxGroupType;
+  const bool plain_by_rule = has(labels, AddressLabel::IntersectionSeparator) || block || contract_route;
   if (weights != nullptr && weights->size() > 0 && !plain_by_rule) labels = weights->label(tagFeatures(words, labels));
   applyPlainRules(words, labels);
   const bool is_block = block && markBlock(words, labels);

@@ -6,7 +6,7 @@
 namespace leeward::analysis {
 namespace {
 
-constexpr unsigned kTopBits = 12;
+constexpr unsigned kTopBits = 16;
 constexpr float kWeightUnit = 1.0F / 256;
 constexpr std::string_view kBase64 = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
 

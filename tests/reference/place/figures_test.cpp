@@ -37,7 +37,7 @@ TEST(ParsingFigures, LabelledStringsWhollyRightInFiveFolds) {
   const double n = static_cast<double>(strings.size());
   std::cout << "wholly right: rules " << by_rules / n << ", learned " << learned / n << '\n';
   EXPECT_GE(by_rules / n, 0.50);
-  EXPECT_GE(learned / n, 0.75);
+  EXPECT_GE(learned / n, 0.78);
   EXPECT_GT(learned, by_rules);
 }
 
@@ -81,7 +81,7 @@ TEST(ParsingFigures, NumberPlaceStateAndZipOfFiftyStates) {
     }
   }
   std::cout << "four fields right: " << right / asked << " of " << asked << '\n';
-  EXPECT_GE(right / asked, 0.95);
+  EXPECT_GE(right / asked, 0.98);
 }
 
 class PlacingFiguresTest : public testing::Test {

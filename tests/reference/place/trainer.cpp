@@ -1,95 +1,194 @@
 #include "tests/reference/place/trainer.h"
 
+#include <algorithm>
+#include <array>
 #include <cmath>
+#include <deque>
 #include <numeric>
 #include <unordered_map>
 #include <unordered_set>
-
-#include "shared/base/random.h"
 
 namespace leeward::test {
 namespace {
 
 using analysis::kTags;
-using analysis::TagRow;
+using Row = std::array<double, kTags>;
+using Vector = std::vector<double>;
 
 struct Example {
   std::vector<std::vector<std::uint32_t>> features;
   std::vector<std::uint8_t> tags;
 };
 
-struct Learned {
-  TagRow weight{};
-  TagRow total{};
-  std::array<std::uint32_t, kTags> since{};
-};
+double dot(const Vector& a, const Vector& b) { return std::inner_product(a.begin(), a.end(), b.begin(), 0.0); }
 
-class Perceptron {
+void scaleToOne(Row& row) {
+  const double sum = std::accumulate(row.begin(), row.end(), 0.0);
+  for (double& v : row) v /= sum;
+}
+
+/// A linear chain: a row of weights for each feature, then one for each tag's successors.
+class Chain {
  public:
-  std::vector<std::uint8_t> tag(const Example& example) const {
-    std::vector<TagRow> rows(example.features.size(), TagRow{});
-    for (std::size_t i = 0; i < rows.size(); ++i) {
-      for (const std::uint32_t f : example.features[i]) {
-        const auto found = emissions_.find(f);
-        if (found == emissions_.end()) continue;
-        for (std::size_t t = 0; t < kTags; ++t) rows[i][t] += found->second.weight[t];
+  Chain(std::vector<Example> examples, const TrainOptions& options) : examples_(std::move(examples)), options_(options) {
+    for (Example& example : examples_) {
+      for (auto& word : example.features) {
+        for (std::uint32_t& f : word) f = ids_.try_emplace(f, static_cast<std::uint32_t>(ids_.size())).first->second;
       }
     }
-    std::array<TagRow, kTags> step;
-    for (std::size_t a = 0; a < kTags; ++a) step[a] = pairs_[a].weight;
-    return analysis::bestPath(rows, step);
+    steps_at_ = ids_.size() * kTags;
   }
 
-  void learn(const Example& example) {
-    ++now_;
-    const std::vector<std::uint8_t> guess = tag(example);
-    if (guess == example.tags) return;
-    for (std::size_t i = 0; i < guess.size(); ++i) {
-      if (guess[i] != example.tags[i]) {
-        for (const std::uint32_t f : example.features[i]) {
-          Learned& learned = emissions_[f];
-          add(learned, example.tags[i], 1);
-          add(learned, guess[i], -1);
-        }
-      }
-      if (i == 0) continue;
-      add(pairs_[example.tags[i - 1]], example.tags[i], 1);
-      add(pairs_[guess[i - 1]], guess[i], -1);
+  std::size_t size() const { return steps_at_ + kTags * kTags; }
+
+  /// Negative log likelihood with the ridge, and its gradient.
+  double value(const Vector& w, Vector& gradient) const {
+    std::fill(gradient.begin(), gradient.end(), 0.0);
+    std::array<Row, kTags> step;
+    for (std::size_t a = 0; a < kTags; ++a) {
+      for (std::size_t b = 0; b < kTags; ++b) step[a][b] = std::exp(w[steps_at_ + a * kTags + b]);
     }
+    double loss = 0;
+    for (const Example& example : examples_) loss += lossOf(example, w, step, gradient);
+    for (std::size_t i = 0; i < w.size(); ++i) {
+      const double ridge = i < steps_at_ ? options_.ridge : options_.step_ridge;
+      loss += 0.5 * ridge * w[i] * w[i];
+      gradient[i] += ridge * w[i];
+    }
+    return loss;
   }
 
-  analysis::TaggerWeights averaged(float smallest) {
+  analysis::TaggerWeights weights(const Vector& w) const {
     std::vector<analysis::TaggerWeights::Entry> entries;
-    const auto put = [&](std::uint32_t feature, std::uint8_t tag, float weight) {
-      if (std::abs(weight) >= smallest) entries.push_back({feature, tag, weight});
-    };
-    for (auto& [feature, learned] : emissions_) {
-      for (std::size_t t = 0; t < kTags; ++t) put(feature, static_cast<std::uint8_t>(t), mean(learned, t));
+    for (const auto& [feature, id] : ids_) {
+      for (std::size_t t = 0; t < kTags; ++t) {
+        const auto weight = static_cast<float>(w[id * kTags + t]);
+        if (std::abs(weight) >= options_.smallest_weight) entries.push_back({feature, static_cast<std::uint8_t>(t), weight});
+      }
     }
     for (std::size_t a = 0; a < kTags; ++a) {
-      for (std::size_t b = 0; b < kTags; ++b) put(analysis::pairFeature(a, b), 0, mean(pairs_[a], b));
+      for (std::size_t b = 0; b < kTags; ++b) {
+        entries.push_back({analysis::pairFeature(a, b), 0, static_cast<float>(w[steps_at_ + a * kTags + b])});
+      }
     }
     return analysis::TaggerWeights(std::move(entries));
   }
 
  private:
-  void settle(Learned& learned, std::size_t tag) const {
-    learned.total[tag] += learned.weight[tag] * static_cast<float>(now_ - learned.since[tag]);
-    learned.since[tag] = now_;
-  }
-  void add(Learned& learned, std::size_t tag, float by) {
-    settle(learned, tag);
-    learned.weight[tag] += by;
-  }
-  float mean(Learned& learned, std::size_t tag) const {
-    settle(learned, tag);
-    return learned.total[tag] / static_cast<float>(now_);
+  /// One string by the forward-backward recursion, each word's sums scaled to one.
+  double lossOf(const Example& example, const Vector& w, const std::array<Row, kTags>& step, Vector& gradient) const {
+    const std::size_t n = example.tags.size();
+    std::vector<Row> own(n, Row{});
+    std::vector<Row> before(n, Row{});
+    double log_all = 0;
+    double truth = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+      for (const std::uint32_t f : example.features[i]) {
+        for (std::size_t t = 0; t < kTags; ++t) own[i][t] += w[f * kTags + t];
+      }
+      truth += own[i][example.tags[i]];
+      if (i > 0) truth += w[steps_at_ + example.tags[i - 1] * kTags + example.tags[i]];
+      const double largest = *std::max_element(own[i].begin(), own[i].end());
+      log_all += largest;
+      for (double& v : own[i]) v = std::exp(v - largest);
+      before[i] = own[i];
+      if (i > 0) {
+        Row reached{};
+        for (std::size_t a = 0; a < kTags; ++a) {
+          for (std::size_t b = 0; b < kTags; ++b) reached[b] += before[i - 1][a] * step[a][b];
+        }
+        for (std::size_t b = 0; b < kTags; ++b) before[i][b] *= reached[b];
+      }
+      log_all += std::log(std::accumulate(before[i].begin(), before[i].end(), 0.0));
+      scaleToOne(before[i]);
+    }
+    Row after;
+    after.fill(1);
+    for (std::size_t i = n; i-- > 0;) {
+      Row chance;
+      for (std::size_t t = 0; t < kTags; ++t) chance[t] = before[i][t] * after[t];
+      scaleToOne(chance);
+      chance[example.tags[i]] -= 1;
+      for (const std::uint32_t f : example.features[i]) {
+        for (std::size_t t = 0; t < kTags; ++t) gradient[f * kTags + t] += chance[t];
+      }
+      if (i > 0) after = addSteps(example, i, step, before[i - 1], own[i], after, gradient);
+    }
+    return log_all - truth;
   }
 
-  std::unordered_map<std::uint32_t, Learned> emissions_;
-  std::array<Learned, kTags> pairs_{};
-  std::uint32_t now_ = 0;
+  /// Adds the expected steps into word i to the gradient; returns what follows word i - 1.
+  Row addSteps(const Example& example, std::size_t i, const std::array<Row, kTags>& step, const Row& before, const Row& own, const Row& after,
+               Vector& gradient) const {
+    Row reached{};
+    double all = 0;
+    for (std::size_t a = 0; a < kTags; ++a) {
+      for (std::size_t b = 0; b < kTags; ++b) reached[a] += step[a][b] * own[b] * after[b];
+      all += before[a] * reached[a];
+    }
+    for (std::size_t a = 0; a < kTags; ++a) {
+      for (std::size_t b = 0; b < kTags; ++b) gradient[steps_at_ + a * kTags + b] += before[a] * step[a][b] * own[b] * after[b] / all;
+    }
+    gradient[steps_at_ + example.tags[i - 1] * kTags + example.tags[i]] -= 1;
+    scaleToOne(reached);
+    return reached;
+  }
+
+  std::vector<Example> examples_;
+  TrainOptions options_;
+  std::unordered_map<std::uint32_t, std::uint32_t> ids_;
+  std::size_t steps_at_ = 0;
 };
+
+struct Move {
+  Vector step, change;  ///< of weights and of gradient
+};
+
+/// The two loops of Nocedal 1980: the gradient times the inverse Hessian that the last moves tell of.
+Vector directionOf(const Vector& gradient, const std::deque<Move>& moves) {
+  Vector d = gradient;
+  std::vector<double> alpha(moves.size());
+  for (std::size_t k = moves.size(); k-- > 0;) {
+    alpha[k] = dot(moves[k].step, d) / dot(moves[k].step, moves[k].change);
+    for (std::size_t i = 0; i < d.size(); ++i) d[i] -= alpha[k] * moves[k].change[i];
+  }
+  const double scale = moves.empty() ? 1 / std::sqrt(dot(gradient, gradient))
+                                     : dot(moves.back().step, moves.back().change) / dot(moves.back().change, moves.back().change);
+  for (double& v : d) v *= scale;
+  for (std::size_t k = 0; k < moves.size(); ++k) {
+    const double beta = dot(moves[k].change, d) / dot(moves[k].step, moves[k].change);
+    for (std::size_t i = 0; i < d.size(); ++i) d[i] += (alpha[k] - beta) * moves[k].step[i];
+  }
+  return d;
+}
+
+Vector minimised(const Chain& chain, int rounds) {
+  constexpr std::size_t kMoves = 6;
+  Vector w(chain.size(), 0.0), gradient(chain.size()), next(chain.size()), next_gradient(chain.size());
+  double loss = chain.value(w, gradient);
+  std::deque<Move> moves;
+  for (int round = 0; round < rounds; ++round) {
+    const Vector d = directionOf(gradient, moves);
+    const double slope = dot(gradient, d);
+    double reached = loss;
+    double length = 1;
+    for (int attempt = 0; attempt < 20; ++attempt, length /= 2) {
+      for (std::size_t i = 0; i < w.size(); ++i) next[i] = w[i] - length * d[i];
+      reached = chain.value(next, next_gradient);
+      if (reached <= loss - 1e-4 * length * slope) break;
+    }
+    Move move{next, next_gradient};
+    for (std::size_t i = 0; i < w.size(); ++i) move.step[i] -= w[i], move.change[i] -= gradient[i];
+    if (dot(move.step, move.change) > 1e-10) moves.push_back(std::move(move));
+    if (moves.size() > kMoves) moves.pop_front();
+    w.swap(next);
+    gradient.swap(next_gradient);
+    const double gain = loss - reached;
+    loss = reached;
+    if (gain < 1e-5 * std::abs(loss)) break;
+  }
+  return w;
+}
 
 /// The labels of our own words, from those of the labelled words by position of their letters.
 Example exampleOf(const LabeledString& string) {
@@ -127,15 +226,8 @@ analysis::TaggerWeights trainTagger(const std::vector<const LabeledString*>& str
   for (Example& example : examples) {
     for (auto& word : example.features) std::erase_if(word, [&](std::uint32_t f) { return seen[f] < options.seen_at_least; });
   }
-  Perceptron perceptron;
-  std::vector<std::size_t> order(examples.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  Random random(options.seed);
-  for (int round = 0; round < options.rounds; ++round) {
-    for (std::size_t i = order.size(); i > 1; --i) std::swap(order[i - 1], order[random.below(static_cast<std::uint32_t>(i))]);
-    for (const std::size_t i : order) perceptron.learn(examples[i]);
-  }
-  return perceptron.averaged(options.smallest_weight);
+  const Chain chain(std::move(examples), options);
+  return chain.weights(minimised(chain, options.rounds));
 }
 
 int foldOf(const LabeledString& string, int count) {

@@ -1,6 +1,6 @@
 #pragma once
-/// Learns the tagger's weights: structured perceptron with averaging (Collins 2002, "Discriminative training methods for
-/// hidden Markov models", EMNLP).
+/// Learns the tagger's weights: a linear-chain conditional random field (Lafferty, McCallum & Pereira 2001, "Conditional
+/// random fields", ICML), its penalised likelihood maximised by limited-memory BFGS (Nocedal 1980, Math. Comp. 35).
 #include <cstdint>
 #include <vector>
 
@@ -10,8 +10,9 @@
 namespace leeward::test {
 
 struct TrainOptions {
-  int rounds = 12;
-  std::uint64_t seed = 1;
+  int rounds = 30;
+  double ridge = 1;              ///< on the features' weights
+  double step_ridge = 0.05;      ///< on those of pairs of tags
   int seen_at_least = 2;         ///< words and pairs seen in fewer strings are left out
   float smallest_weight = 0.02F;
 };
