@@ -24,7 +24,8 @@ constexpr std::array<std::string_view, 17> kMedianTables = {"b01002", "b06011", 
 
 /// A weighted share of a source figure on its way into one target.
 struct Piece {
-  double weight = 0;  ///< of the source's value
+  double of_source = 0;
+  double weight = 0;
   double area = 0;
   std::size_t from = 0;
 };
@@ -32,17 +33,18 @@ struct Piece {
 /// Shares by target, each target's in order of source.
 std::vector<std::vector<Piece>> piecesByTarget(const AreaShares& shares, std::size_t targets) {
   std::vector<std::vector<Piece>> pieces(targets);
-  for (const auto& share : shares.shares) pieces[share.to].push_back({share.of_source, share.area, share.from});
+  for (const auto& share : shares.shares) pieces[share.to].push_back({share.of_source, share.weight, share.area, share.from});
   return pieces;
 }
 
-/// The part of `pieces`, by area, whose source has no value.
-double missingShare(const std::vector<Piece>& pieces, const std::vector<double>& values) {
+/// The part of `pieces`, by area (a mean's by what it is weighted with), whose source has no value.
+double missingShare(const std::vector<Piece>& pieces, const std::vector<double>& values, bool is_mean) {
   double all = 0;
   double missing = 0;
   for (const auto& piece : pieces) {
-    all += piece.area;
-    if (std::isnan(values[piece.from])) missing += piece.area;
+    const double size = is_mean ? piece.weight : piece.area;
+    all += size;
+    if (std::isnan(values[piece.from])) missing += size;
   }
   return all > 0 ? missing / all : 1;
 }
@@ -52,7 +54,7 @@ struct Combined {
   double margin = kNan;
 };
 
-/// Sum of weight x value over the sources that have one; a mean's weights are areas, divided by their sum.
+/// Sum of share x value over the sources that have one; a mean's weights are divided by their sum.
 Combined combine(const std::vector<Piece>& pieces, const SourceFigure& figure, bool is_mean) {
   std::vector<double> estimates;
   std::vector<double> margins;
@@ -61,7 +63,7 @@ Combined combine(const std::vector<Piece>& pieces, const SourceFigure& figure, b
   for (const auto& piece : pieces) {
     const double value = figure.values[piece.from];
     if (std::isnan(value)) continue;
-    const double weight = is_mean ? piece.area : piece.weight;
+    const double weight = is_mean ? piece.weight : piece.of_source;
     weights += weight;
     sum += weight * value;
     estimates.push_back(value);
@@ -88,7 +90,7 @@ Result<TargetFigure> spread(const std::vector<std::vector<Piece>>& pieces, const
   result.values.assign(pieces.size(), kNan);
   if (!figure.margins.empty()) result.margins.assign(pieces.size(), kNan);
   for (std::size_t target = 0; target < pieces.size(); ++target) {
-    if (missingShare(pieces[target], figure.values) > missing_share) continue;
+    if (missingShare(pieces[target], figure.values, is_mean) > missing_share) continue;
     const auto combined = combine(pieces[target], figure, is_mean);
     result.values[target] = combined.value;
     if (!figure.margins.empty()) result.margins[target] = combined.margin;
@@ -113,7 +115,7 @@ Result<AreaShares> sharesByArea(const Geometries& from, const Geometries& to, Pr
     if (!(whole > 0)) continue;
     double share = pair.area / whole;
     if (std::abs(share - 1) < kRounding) share = 1;
-    shares.shares.push_back({pair.from, pair.to, pair.area, share});
+    shares.shares.push_back({pair.from, pair.to, pair.area, share, pair.area});
     in_targets[pair.from] += share;
     under_sources[pair.to] += pair.area;
   }

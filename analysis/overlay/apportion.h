@@ -15,7 +15,8 @@ struct AreaShare {
   std::size_t from = 0;
   std::size_t to = 0;
   double area = 0;       ///< of the overlap, square metres
-  double of_source = 0;  ///< overlap / area of the source, 0..1
+  double of_source = 0;  ///< of a count: overlap / area of the source, or points in both / points in the source; 0..1
+  double weight = 0;     ///< of a mean: the overlap's area, or its points
 };
 
 struct AreaShares {
@@ -27,6 +28,20 @@ struct AreaShares {
 /// Overlaps as shares. Both layers in one plane that is true to area. Overlapping targets each get their share, so that a
 /// source's shares can then sum to more than 1 (source_uncovered is 0). Cancelled; problems of the overlay.
 Result<AreaShares> sharesByArea(const Geometries& from, const Geometries& to, Progress& progress);
+
+struct PointShares {
+  AreaShares shares;
+  std::size_t sources_without_points = 0;  ///< with an area of their own: their counts are spread by area
+};
+
+/// Shares by where points (address points, say) stand, for figures that go with them better than with land.
+///
+/// A count goes to the targets as the points of its source do; a source without any point is spread by area. A mean is weighted by
+/// points, so that sources without points don't weigh and targets without points have none. A point counts in every area that holds
+/// it; one on a border only, in the first row. nan points are left out. source_uncovered is the share of the source's points in no
+/// target (of its area where it has none); target_covered stays by area.
+/// Shapes:  as sharesByArea(); all three in one plane.
+Result<PointShares> sharesByPoints(const Geometries& from, const Geometries& to, std::span<const Point> points, Progress& progress);
 
 /// A figure per source area.
 struct SourceFigure {
@@ -45,8 +60,8 @@ struct TargetFigure {
 };
 
 struct ApportionRequest {
-  std::vector<SourceFigure> counts;  ///< split by share of the source's area
-  std::vector<SourceFigure> means;   ///< averaged over the covered part of the target, by area
+  std::vector<SourceFigure> counts;  ///< split by AreaShare::of_source
+  std::vector<SourceFigure> means;   ///< averaged over the covered part of the target, by AreaShare::weight
   /// A target is missing when sources without a value cover more than this share of its covered part; slivers below it are left
   /// out.
   double missing_share = 0.01;
@@ -56,9 +71,9 @@ struct Apportioned {
   std::vector<TargetFigure> counts, means;
 };
 
-/// Spreads counts by area (as if people stood evenly within each source area) and averages means by area.
+/// Spreads counts (by area: as if people stood evenly within each source area) and averages means.
 ///
-/// counts: sum over sources of value x of_source. means: sum of value x overlap / sum of overlap, so only the covered part
+/// counts: sum over sources of value x of_source. means: sum of value x weight / sum of weights, so only the covered part
 /// counts. Margins: the ACS sum rule on the weighted margins (shares taken as exact; what one source gives to several
 /// targets is not independent). If targets tile the sources, totals are kept.
 /// Errors:  InvalidArgument for a median (see isMedian): a median is neither a count nor a mean; for a figure whose length

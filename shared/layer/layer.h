@@ -53,6 +53,10 @@ Result<std::vector<std::string>> layerNames(const std::string& file);
 /// rows without a place can't become .fgb (Unsupported). Equal layers give equal bytes.
 Result<void> writeLayer(const Layer& layer, const std::filesystem::path& file, Progress& progress, bool owner_only = false);
 
+/// The table as CSV shows it: layers of single points get the columns lon and lat (x and y where they lie in plane metres or nobody
+/// knows where), unless both are there.
+Result<Table> tableWithPlaces(const Layer& layer);
+
 /// Reprojects a whole layer; the count of vertices that could not be placed goes to `lost`.
 Result<Layer> reprojected(Layer layer, const Crs& to, std::size_t* lost = nullptr);
 

@@ -121,8 +121,9 @@ bool hasGaps(const Geometries& geometry) {
   return false;
 }
 
-/// The table with the points' coordinates as two more columns, if it has points and not such columns already.
-Result<Table> withCoordinates(const Layer& layer) {
+}  // namespace
+
+Result<Table> tableWithPlaces(const Layer& layer) {
   bool single_points = layer.hasGeometry();
   for (std::size_t row = 0; single_points && row < layer.geometry.size(); ++row) {
     const auto kind = layer.geometry.kind(row);
@@ -155,12 +156,10 @@ Result<Table> withCoordinates(const Layer& layer) {
   return table;
 }
 
-}  // namespace
-
 Result<void> writeLayer(const Layer& layer, const fs::path& file, Progress& progress, bool owner_only) {
   const std::string extension = lowerAscii(file.extension().string());
   if (extension == ".csv") {
-    LEEWARD_ASSIGN(table, withCoordinates(layer));
+    LEEWARD_ASSIGN(table, tableWithPlaces(layer));
     return writeFile(file, toCsv(table), owner_only);
   }
   Format format = Format::GeoPackage;

@@ -26,7 +26,8 @@ Result<CsvRead> readCsv(const std::filesystem::path& file, Progress& progress, s
 
 /// One field quoted as needed.
 std::string csvField(std::string_view value);
-/// The whole table, CRLF-free (LF), heading row first.
+/// The whole table, CRLF-free (LF), heading row first. For people and their spreadsheets: text that begins with = + - @, a tab or a
+/// carriage return, and is no number, gets an apostrophe in front, so that nothing that somebody typed at a door is run as a formula.
 std::string toCsv(const Table& table);
 /// One row as a line without its line end.
 std::string csvRow(const Table& table, std::size_t row);

@@ -24,21 +24,17 @@ void addChanged(CLI::App& app, Terminal& terminal) {
   auto* verb = app.add_subcommand("changed", "What changed for the dogs, by area and period");
   struct Request {
     study::ChangedStudyRequest changed;
-    std::string every = "quarter", as_of;
+    std::string every = "quarter";
   };
   auto request = std::make_shared<Request>();
   verb->add_option("DIR", request->changed.run.folder, "Folder of the study")->required();
-  verb->add_option("--by", request->changed.by, "Kind of area layer: jurisdictions, areas, blocks, boundary (without it: the whole study)");
+  verb->add_option("--by", request->changed.by, "Kind of area layer (without it: the whole study)")->check(CLI::IsMember(study::areaKinds()));
   verb->add_option("--every", request->every, "Period")->check(CLI::IsMember({"month", "quarter", "year"}))->capture_default_str();
-  verb->add_option("--as-of", request->as_of, "Figures as of the end of this day, YYYY-MM-DD");
-  verb->add_option("-o", terminal.output, "Output (.csv)");
+  addDay(*verb, "--as-of", request->changed.run.as_of, "Figures as of the end of this day, instead of the study file's");
+  addOutput(*verb, terminal, kTableEndings);
   addCommonOptions(*verb, terminal);
   verb->callback([request, &terminal] {
     request->changed.every = *parseEvery(request->every);
-    if (!request->as_of.empty()) {
-      request->changed.run.as_of = parseIsoDate(request->as_of);
-      if (!request->changed.run.as_of) return terminal.fail({ProblemCode::InvalidArgument, fmt::format("\"{}\" is no day", request->as_of), "--as-of", "Write it like 2025-09-30"});
-    }
     auto progress = terminal.progress();
     auto changed = study::whatChanged(request->changed, progress);
     if (!changed) return terminal.fail(changed.problem());

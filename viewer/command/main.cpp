@@ -1,6 +1,8 @@
+#include <algorithm>
 #include <clocale>
 #include <cstdio>
 #include <exception>
+#include <string_view>
 
 #include <CLI/CLI.hpp>
 
@@ -22,10 +24,15 @@ bool isUnknownVerb(CLI::App& app, std::string_view word) {
   std::string verbs;
   for (const CLI::App* verb : app.get_subcommands([](const CLI::App*) { return true; })) {
     if (verb->get_name() == word) return false;
+    if (verb->get_group().empty()) continue;  // for the installation, not for people
     verbs += (verbs.empty() ? "" : ", ") + verb->get_name();
   }
   std::fprintf(stderr, "leeward: there is no verb \"%s\". Verbs are %s.\n", std::string(word).c_str(), verbs.c_str());
   return true;
+}
+
+bool asksForJson(int argc, char** argv) {
+  return std::any_of(argv + 1, argv + argc, [](const char* word) { return std::string_view(word) == "--json"; });
 }
 
 }  // namespace
@@ -39,16 +46,26 @@ int main(int argc, char** argv) {
   app.set_version_flag("--version", leeward::kVersion);
   app.footer(kFooter);
   app.require_subcommand(1);
-  for (const auto add : {addNew, addTakeIn, addTakeBack, addRun, addNext, addChanged, addSheet, addBrief, addBackup, addView, addParse, addPlace, addCluster,
-                         addZonal, addSmooth}) {
-    add(app, terminal);
-  }
+  using Add = void (*)(CLI::App&, Terminal&);
+  const auto addGroup = [&](const char* group, std::initializer_list<Add> verbs) {
+    for (const Add add : verbs) {
+      add(app, terminal);
+      app.get_subcommands([](const CLI::App*) { return true; }).back()->group(group);
+    }
+  };
+  addGroup("On a study", {addNew, addTakeIn, addTakeBack, addRun, addNext, addChanged, addSheet, addBrief, addBackup, addView});
+  addGroup("On bare files", {addParse, addPlace, addCluster, addLocate, addApportion, addZonal, addSmooth, addClasses, addFeelsLike});
+  addDescribe(app, terminal);
   if (argc > 1 && argv[1][0] != '-' && isUnknownVerb(app, argv[1])) return 2;
   try {
     app.parse(argc, argv);
+  } catch (const CLI::RuntimeError& ended) {  // a verb that said why before it began
+    return ended.get_exit_code();
   } catch (const CLI::ParseError& error) {
     const int shown = app.exit(error);  // help and version end well; all else is a wrong call
-    return shown == 0 ? 0 : 2;
+    if (shown == 0) return 0;
+    if (asksForJson(argc, argv)) terminal.print(problemAsJson({leeward::ProblemCode::InvalidArgument, error.what(), "", ""}));
+    return 2;
   } catch (const std::exception& error) {  // no memory, a folder that may not be entered: an end with a status, not a crash
     std::fprintf(stderr, "leeward: could not finish: %s\n", error.what());
     return 4;

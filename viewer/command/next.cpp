@@ -17,7 +17,6 @@ namespace {
 
 struct NextRequest {
   study::DoorsRequest doors;
-  std::string as_of;
   bool by_doors = false;
   std::size_t top = 20;
 };
@@ -51,6 +50,7 @@ void showDoors(const NextRequest& request, Terminal& terminal) {
   auto progress = terminal.progress();
   auto doors = study::doorsToKnock(request.doors, progress);
   if (!doors) return terminal.fail(doors.problem());
+  if (doors->doors.rows() == 0) terminal.remark(fmt::format("no door fits into {} h, or none is left to knock at", request.doors.hours));
   terminal.say(fmt::format("{} doors for {} and {} h. Permission before entering; go in pairs; this list holds client data.", doors->doors.rows(),
                            request.doors.crews == 1 ? "one crew" : fmt::format("{} crews", request.doors.crews), request.doors.hours));
   if (terminal.output.ends_with(".pdf")) {
@@ -60,7 +60,7 @@ void showDoors(const NextRequest& request, Terminal& terminal) {
     if (terminal.json) terminal.print("{\"output\":" + jsonText(terminal.output) + "}\n");
     return;
   }
-  terminal.deliver(doors->doors, true);
+  terminal.deliver(doors->doors, {.owner_only = true});
 }
 
 }  // namespace
@@ -70,19 +70,18 @@ void addNext(CLI::App& app, Terminal& terminal) {
   auto request = std::make_shared<NextRequest>();
   verb->add_option("DIR", request->doors.run.folder, "Folder of the study")->required();
   verb->add_option("--top", request->top, "How many blocks")->check(CLI::Range(std::size_t{1}, std::size_t{1000000}))->capture_default_str();
-  verb->add_option("--as-of", request->as_of, "Figures as of the end of this day, YYYY-MM-DD");
+  addDay(*verb, "--as-of", request->doors.run.as_of, "Figures as of the end of this day, instead of the study file's");
   verb->add_flag("--doors", request->by_doors, "The doors to knock, in walking order");
-  verb->add_option("--hours", request->doors.hours, "Hours of each crew (with --doors)")->check(CLI::Range(0.0, 24.0))->capture_default_str();
+  verb->add_option("--hours", request->doors.hours, "Hours of each crew (with --doors)")->check(numberFrom(0, 24, true))->type_name("H")->capture_default_str();
   verb->add_option("--crews", request->doors.crews, "How many crews (with --doors)")->check(CLI::Range(1, 100))->capture_default_str();
-  verb->add_option("-o", terminal.output, "Output (.csv; with --doors also .gpkg .geojson .fgb, or a door sheet .pdf for each crew)");
-  addCommonOptions(*verb, terminal, true, true);
+  addOutput(*verb, terminal, {".csv", ".xlsx", ".gpkg", ".geojson", ".fgb", ".pdf"}, "; .pdf only with --doors: a door sheet for each crew");
+  addCommonOptions(*verb, terminal, {.seed = true, .level = true});
   verb->callback([request, verb, &terminal] {
-    if (!request->as_of.empty()) {
-      request->doors.run.as_of = parseIsoDate(request->as_of);
-      if (!request->doors.run.as_of) return terminal.fail({ProblemCode::InvalidArgument, fmt::format("\"{}\" is no day", request->as_of), "--as-of", "Write it like 2025-09-30"});
-    }
     if (verb->count("--seed") > 0) request->doors.run.seed = terminal.seed;
     if (verb->count("--level") > 0) request->doors.run.level = terminal.level;
+    if (!request->by_doors && terminal.output.ends_with(".pdf")) {
+      return terminal.fail({ProblemCode::InvalidArgument, "only doors make a door sheet", terminal.output, "Add --doors, or choose .csv or .xlsx"});
+    }
     request->by_doors ? showDoors(*request, terminal) : showBlocks(*request, terminal);
   });
 }

@@ -13,7 +13,7 @@ void addParse(CLI::App& app, Terminal& terminal) {
   auto* file = verb->add_option("--file", request->file, "A table with addresses");
   auto* column = verb->add_option("--column", request->column, "Its column");
   file->needs(column);
-  verb->add_option("-o", terminal.output, "Output (.csv .gpkg .geojson .fgb)");
+  addOutput(*verb, terminal, kLayerEndings);
   addCommonOptions(*verb, terminal);
   verb->callback([request, &terminal] {
     if (request->texts.empty() == request->file.empty()) {

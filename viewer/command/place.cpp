@@ -20,8 +20,8 @@ void addPlace(CLI::App& app, Terminal& terminal) {
   verb->add_option("--map", request->points_map, "Corrections of the columns guessed in --points: field=Column,...");
   verb->add_option("--streets-map", request->streets_map, "Likewise for --streets");
   verb->add_option("--crs", request->crs, "Coordinates of reference tables that don't say: EPSG:n, or local");
-  verb->add_option("-o", terminal.output, "Output (.csv .gpkg .geojson .fgb)");
-  addCommonOptions(*verb, terminal);
+  addOutput(*verb, terminal, kLayerEndings);
+  addCommonOptions(*verb, terminal, {.strict = true});
   verb->callback([request, &terminal] {
     auto progress = terminal.progress();
     auto placed = study::placeLog(*request, progress);
@@ -29,7 +29,8 @@ void addPlace(CLI::App& app, Terminal& terminal) {
     terminal.say(placed->taken);
     for (const auto& remark : placed->remarks) terminal.say("Note: " + remark);
     terminal.say(fmt::format("{} placed, {} undecided, {} without a place", placed->placed, placed->undecided, placed->none));
-    terminal.deliver(placed->layer);
+    terminal.deliver(placed->layer, {.refused = std::move(placed->refused),
+                                     .members = fmt::format("\"placed\":{},\"undecided\":{},\"none\":{}", placed->placed, placed->undecided, placed->none)});
   });
 }
 

@@ -38,8 +38,11 @@ void addRun(CLI::App& app, Terminal& terminal) {
   auto* verb = app.add_subcommand("run", "Bring a study up to date: all stale steps, then the crew's sheets, briefs and tables");
   auto request = std::make_shared<study::RunRequest>();
   verb->add_option("DIR", request->folder, "Folder of the study")->required();
-  addCommonOptions(*verb, terminal);
-  verb->callback([request, &terminal] {
+  addDay(*verb, "--as-of", request->as_of, "Figures as of the end of this day, instead of the study file's");
+  addCommonOptions(*verb, terminal, {.seed = true, .level = true});
+  verb->callback([request, verb, &terminal] {
+    if (verb->count("--seed") > 0) request->seed = terminal.seed;
+    if (verb->count("--level") > 0) request->level = terminal.level;
     auto progress = terminal.progress();
     auto running = progress.part(0, 0.6);
     auto outcome = study::runStudy(*request, running);

@@ -1,8 +1,10 @@
 #include <memory>
 #include <string>
+#include <vector>
 
 #include <fmt/format.h>
 
+#include "viewer/sheets/brief.h"
 #include "viewer/sheets/sheet.h"
 
 #include "viewer/command/terminal.h"
@@ -32,28 +34,38 @@ void write(const PaperRequest& request, WritePaper write_paper, Terminal& termin
   terminal.say(terminal.output + " is written. It holds client data: for the crew only.");
 }
 
-void addPaper(CLI::App& app, Terminal& terminal, const char* name, const std::string& about, const std::string& kinds, const char* endings, WritePaper write_paper) {
+/// The kinds' names and words are looked at before the study is: a wrong one ends at once.
+template <class Kinds>
+void addPaper(CLI::App& app, Terminal& terminal, const char* name, const std::string& about, const Kinds& kinds, const std::vector<std::string>& endings, WritePaper write_paper) {
+  std::vector<std::string> names;
+  std::string words;
+  for (const auto& kind : kinds) {
+    names.emplace_back(kind.name);
+    words += fmt::format("  {:<10} {}\n", kind.name, kind.words);
+  }
   auto* verb = app.add_subcommand(name, about);
   auto request = std::make_shared<PaperRequest>();
   verb->add_option("DIR", request->run.folder, "Folder of the study")->required();
-  verb->add_option("KIND", request->kind, "Kind; see below")->required();
-  verb->add_option("-o", terminal.output, endings)->required();
-  verb->footer("Kinds:\n" + kinds);
-  addCommonOptions(*verb, terminal);
-  verb->callback([request, write_paper, &terminal] { write(*request, write_paper, terminal); });
+  verb->add_option("KIND", request->kind, "Kind; see below")->required()->check(CLI::IsMember(names));
+  addDay(*verb, "--as-of", request->run.as_of, "Figures as of the end of this day, instead of the study file's");
+  addOutput(*verb, terminal, endings)->required();
+  verb->footer("Kinds:\n" + words);
+  addCommonOptions(*verb, terminal, {.seed = true, .level = true});
+  verb->callback([request, verb, write_paper, &terminal] {
+    if (verb->count("--seed") > 0) request->run.seed = terminal.seed;
+    if (verb->count("--level") > 0) request->run.level = terminal.level;
+    write(*request, write_paper, terminal);
+  });
 }
 
 }  // namespace
 
 void addSheet(CLI::App& app, Terminal& terminal) {
-  std::string kinds;
-  for (const auto& kind : sheets::sheetKinds()) kinds += fmt::format("  {:<10} {}\n", kind.name, kind.words);
-  addPaper(app, terminal, "sheet", "One map sheet, for the crew (stamped)", kinds, "Output (.pdf .svg .png)", sheets::writeOneSheet);
+  addPaper(app, terminal, "sheet", "One map sheet, for the crew (stamped)", sheets::sheetKinds(), {".pdf", ".svg", ".png"}, sheets::writeOneSheet);
 }
 
 void addBrief(CLI::App& app, Terminal& terminal) {
-  addPaper(app, terminal, "brief", "A report of several pages, for the crew (stamped)", "  board      where we have been, where next, what changed, how sure that is\n", "Output (.pdf)",
-           sheets::writeOneBrief);
+  addPaper(app, terminal, "brief", "A report of several pages, for the crew (stamped)", sheets::briefKinds(), {".pdf"}, sheets::writeOneBrief);
 }
 
 }  // namespace leeward::command

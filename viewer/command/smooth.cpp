@@ -18,15 +18,15 @@ void addSmooth(CLI::App& app, Terminal& terminal) {
   verb->add_flag("--local", request->local, "Towards the neighbourhood instead of the whole (Marshall)");
   verb->add_option("--neighbours", request->neighbours, "edges:FILE, a CSV with columns from and to");
   verb->add_option("--id", request->id, "Column that the edges name (without it: row numbers from 1)");
-  verb->add_option("-o", terminal.output, "Output (.csv .gpkg .geojson .fgb)");
-  addCommonOptions(*verb, terminal, false, true);
+  addOutput(*verb, terminal, kLayerEndings);
+  addCommonOptions(*verb, terminal, {.level = true, .strict = true});
   verb->callback([request, &terminal] {
     request->level = terminal.level;
     auto progress = terminal.progress();
     auto rates = study::smoothAreas(*request, progress);
     if (!rates) return terminal.fail(rates.problem());
     if (request->by == "gamma-poisson") terminal.say(fmt::format("Intervals at {:.0f} %", request->level * 100));
-    terminal.deliver(*rates);
+    terminal.deliver(rates->layer, {.refused = std::move(rates->refused)});
   });
 }
 

@@ -40,8 +40,7 @@ void addTakeIn(CLI::App& app, Terminal& terminal) {
   verb->add_option("--source", request->source, "Who published the data");
   verb->add_option("--licence", request->licence, "Under which terms");
   verb->add_flag("--anyway", request->anyway, "Take it in even if it looks like another kind of file, or like another place's");
-  verb->add_flag("--strict", terminal.strict, "Exit status 3 if any row is refused");
-  addCommonOptions(*verb, terminal);
+  addCommonOptions(*verb, terminal, {.strict = true});
   verb->callback([request, &terminal] {
     auto progress = terminal.progress();
     auto outcome = study::takeIn(*request, progress);

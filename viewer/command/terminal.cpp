@@ -7,6 +7,7 @@
 #include <csignal>
 #include <cstdio>
 #include <cstring>
+#include <filesystem>
 #include <memory>
 #include <set>
 #include <thread>
@@ -17,7 +18,10 @@
 
 #include <nlohmann/json.hpp>
 
+#include "shared/base/files.h"
+#include "shared/base/text.h"
 #include "shared/table/csv.h"
+#include "viewer/sheets/workbook.h"
 
 namespace leeward::command {
 namespace {
@@ -37,6 +41,40 @@ void showBar(double fraction, std::string_view message) {
   std::fprintf(stderr, "\r[%s] %3.0f %%  %-48.48s", bar.c_str(), fraction * 100, std::string(message).c_str());
   if (fraction >= 1) std::fprintf(stderr, "\r%*s\r", 86, "");
   std::fflush(stderr);
+}
+
+Result<void> checkOutput(const std::string& output, const std::vector<std::string>& endings) {
+  const std::filesystem::path file(output);
+  const std::string ending = lowerAscii(file.extension().string());
+  if (std::ranges::find(endings, ending) == endings.end()) {
+    return Problem{ProblemCode::InvalidArgument, ending.empty() ? "the output has no ending that says its kind" : fmt::format("\"{}\" can't be written here", ending), output,
+                   "Choose " + join(endings, ", ")};
+  }
+  std::error_code error;
+  const auto folder = file.has_parent_path() ? file.parent_path() : std::filesystem::path(".");
+  if (std::filesystem::is_directory(file, error)) return Problem{ProblemCode::InvalidArgument, "this is a folder", output, "Name a file in it"};
+  if (!std::filesystem::is_directory(folder, error) || access(folder.c_str(), W_OK | X_OK) != 0) {
+    return Problem{ProblemCode::Io, fmt::format("nothing can be written there ({})", std::strerror(errno)), output, "Check that the folder exists and may be written"};
+  }
+  return {};
+}
+
+Result<void> writeRows(const Layer& layer, const std::string& file, bool owner_only, Progress& progress) {
+  if (lowerAscii(std::filesystem::path(file).extension().string()) != ".xlsx") return writeLayer(layer, file, progress, owner_only);
+  LEEWARD_ASSIGN(table, tableWithPlaces(layer));
+  return sheets::writeTableWorkbook(table, layer.name, file, owner_only, progress);
+}
+
+Table refusedTable(const std::vector<RefusedRow>& rows) {
+  Column line("line", Column::Kind::Integer), column("column", Column::Kind::Text), value("value", Column::Kind::Text), reason("reason", Column::Kind::Text),
+      whole("row", Column::Kind::Text);
+  for (const auto& row : rows) {
+    line.addInteger(static_cast<std::int64_t>(row.line));
+    column.addText(row.column), value.addText(row.value), reason.addText(row.reason), whole.addText(row.row);
+  }
+  Table table;
+  for (Column* one : {&line, &column, &value, &reason, &whole}) table.add(std::move(*one));
+  return table;
 }
 
 }  // namespace
@@ -84,21 +122,45 @@ void Terminal::print(std::string_view text) {
 
 void Terminal::fail(const Problem& problem) {
   status = exitStatus(problem.code);
-  if (json) {
-    print("{\"problem\":{\"what\":" + jsonText(problem.what) + ",\"where\":" + jsonText(problem.where) + ",\"mend\":" + jsonText(problem.mend) + "}}\n");
-  }
+  if (json) print(problemAsJson(problem));
   std::fprintf(stderr, "leeward: %s\n", problem.text().c_str());
 }
 
-void Terminal::deliver(const Layer& layer, bool owner_only) {
-  if (!output.empty()) {
-    auto steps = progress();
-    if (auto written = writeLayer(layer, output, steps, owner_only); !written) return fail(written.problem());
-    if (json) print("{\"output\":" + jsonText(output) + ",\"rows\":" + std::to_string(layer.rows()) + "}\n");
-    else say(fmt::format("{} rows in {}", layer.rows(), output));
+void Terminal::deliver(const Layer& layer, const Delivery& more) {
+  for (const auto& sentence : layer.remarks) remark(sentence);
+  std::string members = ",\"remarks\":" + nlohmann::json(layer.remarks).dump(-1, ' ', false, nlohmann::json::error_handler_t::replace) +
+                        ",\"refused\":" + std::to_string(more.refused.size()) + (more.members.empty() ? "" : "," + more.members);
+  if (output.empty()) {
+    const auto table = tableWithPlaces(layer);
+    if (!table) return fail(table.problem());
+    print(json ? "{\"rows\":" + tableAsJson(*table) + members + "}\n" : toCsv(*table));
+    listRefused(more.refused);
     return;
   }
-  print(json ? "{\"rows\":" + tableAsJson(layer.table) + "}\n" : toCsv(layer.table));
+  auto steps = progress();
+  if (auto written = writeRows(layer, output, more.owner_only, steps); !written) return fail(written.problem());
+  std::string listed;
+  if (!more.refused.empty()) {
+    const std::filesystem::path out(output);
+    listed = (out.parent_path() / (out.stem().string() + "-refused.csv")).string();
+    if (auto written = writeFile(listed, toCsv(refusedTable(more.refused)), true); !written) return fail(written.problem());
+    members += ",\"refused_file\":" + jsonText(listed);
+  }
+  if (json) print("{\"output\":" + jsonText(output) + ",\"rows\":" + std::to_string(layer.rows()) + members + "}\n");
+  else say(fmt::format("{} {} in {}", layer.rows(), layer.rows() == 1 ? "row" : "rows", output));
+  refused(more.refused.size(), listed);
+}
+
+void Terminal::listRefused(const std::vector<RefusedRow>& rows) {
+  constexpr std::size_t kMostShown = 20;
+  if (rows.empty()) return;
+  say(fmt::format("{} {} without an answer:", rows.size(), rows.size() == 1 ? "row is" : "rows are"));
+  for (std::size_t i = 0; i < std::min(kMostShown, rows.size()); ++i) {
+    const auto& row = rows[i];
+    say(fmt::format("  row {}{}{}: {}", row.line, row.column.empty() ? "" : ", column " + row.column, row.value.empty() ? "" : ", \"" + row.value + "\"", row.reason));
+  }
+  if (rows.size() > kMostShown) say(fmt::format("  and {} more (with -o OUT all are listed in OUT-refused.csv)", rows.size() - kMostShown));
+  if (strict && status == 0) status = 3;
 }
 
 void Terminal::refused(std::size_t count, const std::string& report_path) {
@@ -108,12 +170,53 @@ void Terminal::refused(std::size_t count, const std::string& report_path) {
   if (strict && status == 0) status = 3;
 }
 
-void addCommonOptions(CLI::App& verb, Terminal& terminal, bool draws, bool intervals) {
+void addCommonOptions(CLI::App& verb, Terminal& terminal, Takes takes) {
   verb.add_flag("--json", terminal.json, "One JSON object on standard output and nothing else");
   verb.add_flag("--quiet", terminal.quiet, "No messages and no progress");
   verb.add_option("--threads", terminal.threads, "How many threads (never changes a result)")->check(CLI::Range(1, 256));
-  if (draws) verb.add_option("--seed", terminal.seed, "Seed of random draws")->capture_default_str();
-  if (intervals) verb.add_option("--level", terminal.level, "Level of intervals")->check(CLI::Range(0.5, 0.999))->capture_default_str();
+  if (takes.strict) verb.add_flag("--strict", terminal.strict, "Exit status 3 if any row is refused");
+  if (takes.seed) verb.add_option("--seed", terminal.seed, "Seed of random draws")->capture_default_str();
+  if (takes.level) verb.add_option("--level", terminal.level, "Level of intervals")->check(numberFrom(0.5, 0.999))->capture_default_str();
+}
+
+CLI::Option* addOutput(CLI::App& verb, Terminal& terminal, const std::vector<std::string>& endings, const std::string& more) {
+  const std::string about = "Output by ending (" + join(endings, " ") + ")" + more;
+  auto* option = verb.add_option("-o", terminal.output, about)->type_name("OUT");
+  verb.parse_complete_callback([&terminal, endings] {
+    if (terminal.output.empty()) return;
+    if (auto fits = checkOutput(terminal.output, endings); !fits) {
+      terminal.fail(fits.problem());
+      throw CLI::RuntimeError(terminal.status);  // ends the parse before the verb begins
+    }
+  });
+  return option;
+}
+
+void addPointColumns(CLI::App& verb, LayerRequest& points) {
+  verb.add_option("--x", points.x_column, "Column with the x coordinate of a table without places")->type_name("COLUMN");
+  verb.add_option("--y", points.y_column, "Column with the y coordinate")->type_name("COLUMN");
+  verb.add_option("--crs", points.crs, "Coordinates of a file that doesn't say: EPSG:n, or local for plane metres")->type_name("CRS");
+}
+
+CLI::Option* addDay(CLI::App& verb, const std::string& name, std::optional<Date>& day, const std::string& about) {
+  const auto take = [&day](const std::string& text) {
+    day = parseIsoDate(text);
+    return day.has_value();
+  };
+  return verb.add_option_function<std::string>(name, [take, name](const std::string& text) {
+               if (!take(text)) throw CLI::ValidationError(name, fmt::format("\"{}\" is no day. Write it like 2025-09-30", text));
+             }, about)->type_name("YYYY-MM-DD");
+}
+
+CLI::Validator numberFrom(double least, double most, bool above) {
+  const std::string range = fmt::format("{}{} to {}", above ? "above " : "", formatNumber(least), formatNumber(most));
+  return CLI::Validator(
+      [=](const std::string& text) {
+        const auto number = parseNumber(text);
+        const bool fits = number && (above ? *number > least : *number >= least) && *number <= most;
+        return fits ? std::string() : fmt::format("\"{}\" is no number from {}", text, range);
+      },
+      range);
 }
 
 std::string tableAsJson(const Table& table) {
@@ -130,6 +233,10 @@ std::string tableAsJson(const Table& table) {
     rows.push_back(std::move(object));
   }
   return rows.dump(-1, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
+}
+
+std::string problemAsJson(const Problem& problem) {
+  return "{\"problem\":{\"what\":" + jsonText(problem.what) + ",\"where\":" + jsonText(problem.where) + ",\"mend\":" + jsonText(problem.mend) + "}}\n";
 }
 
 std::string jsonText(std::string_view text) {

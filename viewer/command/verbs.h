@@ -10,8 +10,12 @@ class Terminal;
 void addParse(CLI::App& app, Terminal& terminal);
 void addPlace(CLI::App& app, Terminal& terminal);
 void addCluster(CLI::App& app, Terminal& terminal);
+void addLocate(CLI::App& app, Terminal& terminal);
+void addApportion(CLI::App& app, Terminal& terminal);
 void addZonal(CLI::App& app, Terminal& terminal);
 void addSmooth(CLI::App& app, Terminal& terminal);
+void addClasses(CLI::App& app, Terminal& terminal);
+void addFeelsLike(CLI::App& app, Terminal& terminal);
 
 void addNew(CLI::App& app, Terminal& terminal);
 void addTakeIn(CLI::App& app, Terminal& terminal);
@@ -23,5 +27,8 @@ void addSheet(CLI::App& app, Terminal& terminal);
 void addBrief(CLI::App& app, Terminal& terminal);
 void addBackup(CLI::App& app, Terminal& terminal);
 void addView(CLI::App& app, Terminal& terminal);
+
+/// `manual` and `completion`: hidden verbs that the build calls.
+void addDescribe(CLI::App& app, Terminal& terminal);
 
 }  // namespace leeward::command

@@ -13,13 +13,13 @@ void addZonal(CLI::App& app, Terminal& terminal) {
   verb->add_option("RASTER", request->raster, "GeoTIFF or ASCII grid (first band)")->required();
   verb->add_option("--stats", request->statistics, "mean,min,max,sd,median,quantile:Q,share-above:X")->capture_default_str();
   verb->add_option("--crs", request->areas.crs, "Coordinates of areas that don't say: EPSG:n");
-  verb->add_option("-o", terminal.output, "Output (.csv .gpkg .geojson .fgb)");
-  addCommonOptions(*verb, terminal);
+  addOutput(*verb, terminal, kLayerEndings);
+  addCommonOptions(*verb, terminal, {.strict = true});
   verb->callback([request, &terminal] {
     auto progress = terminal.progress();
     auto found = study::zonalAreas(*request, progress);
     if (!found) return terminal.fail(found.problem());
-    terminal.deliver(*found);
+    terminal.deliver(found->layer, {.refused = std::move(found->refused)});
   });
 }
 

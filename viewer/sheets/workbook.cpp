@@ -80,13 +80,49 @@ Result<void> fill(const study::Findings& findings, const std::filesystem::path& 
   return {};
 }
 
+/// What a sheet's name may be: 1 to 31 characters, none of []:*?/\\.
+std::string sheetName(const std::string& name) {
+  std::string fit;
+  for (const char c : name) {
+    if (isDigit(c) || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '_' || c == '-' || c == ' ') fit += c;
+    if (fit.size() == 31) break;
+  }
+  return trim(fit).empty() ? "rows" : std::string(trim(fit));
+}
+
+Result<void> fillOne(const Table& table, const std::string& name, const std::filesystem::path& file) {
+  lxw_workbook* book = workbook_new(file.c_str());
+  if (book == nullptr) return Problem{ProblemCode::Io, "The workbook could not be begun", file.string(), ""};
+  lxw_doc_properties properties{};
+  properties.created = 946'684'800;  // 2000-01-01: a workbook of equal rows has equal bytes
+  workbook_set_properties(book, &properties);
+  Formats formats{nullptr, workbook_add_format(book), nullptr};
+  format_set_bold(formats.head);
+  addTable(workbook_add_worksheet(book, sheetName(name).c_str()), table, 0, formats);
+  const lxw_error error = workbook_close(book);
+  if (error == LXW_NO_ERROR) return {};
+  return Problem{ProblemCode::Io, std::string("The workbook could not be written: ") + lxw_strerror(error), file.string(), ""};
+}
+
+Result<void> checkEnding(const std::filesystem::path& file) {
+  if (lowerAscii(file.extension().string()) == ".xlsx") return {};
+  return Problem{ProblemCode::InvalidArgument, "A workbook is written as .xlsx", file.string(), "Give the file the ending .xlsx"};
+}
+
 }  // namespace
 
-Result<void> writeWorkbook(const study::Findings& findings, const std::filesystem::path& file, Progress& progress) {
-  if (lowerAscii(file.extension().string()) != ".xlsx") {
-    return Problem{ProblemCode::InvalidArgument, "A workbook is written as .xlsx", file.string(),
-                   "Give the file the ending .xlsx"};
+Result<void> writeTableWorkbook(const Table& table, const std::string& name, const std::filesystem::path& file, bool owner_only, Progress& progress) {
+  LEEWARD_TRY(checkEnding(file));
+  if (table.rows() >= LXW_ROW_MAX || table.width() > LXW_COL_MAX) {
+    return Problem{ProblemCode::Unsupported, "a sheet holds 1,048,575 rows of 16,384 columns at most", file.string(), "Choose .csv or .gpkg"};
   }
+  LEEWARD_TRY(progress.checkStop());
+  return writeBeside(
+      file, [&](const std::filesystem::path& temporary) { return fillOne(table, name, temporary); }, owner_only);
+}
+
+Result<void> writeWorkbook(const study::Findings& findings, const std::filesystem::path& file, Progress& progress) {
+  LEEWARD_TRY(checkEnding(file));
   LEEWARD_TRY(progress.checkStop());
   return writeBeside(
       file, [&](const std::filesystem::path& temporary) { return fill(findings, temporary); }, true);

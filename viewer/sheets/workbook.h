@@ -12,4 +12,8 @@ namespace leeward::sheets {
 /// Errors: InvalidArgument (ending other than .xlsx), Io.
 Result<void> writeWorkbook(const study::Findings& findings, const std::filesystem::path& file, Progress& progress);
 
+/// One table as a workbook of one sheet, text as text (a cell that begins with = is no formula), numbers as they are. owner_only:
+/// mode 0600. Equal tables give equal bytes. Errors: as above; Unsupported for more rows or columns than a sheet holds.
+Result<void> writeTableWorkbook(const Table& table, const std::string& name, const std::filesystem::path& file, bool owner_only, Progress& progress);
+
 }  // namespace leeward::sheets

@@ -14,6 +14,7 @@
 #include <fmt/format.h>
 
 #include "analysis/rounds/doors.h"
+#include "shared/base/text.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/run/blocks.h"
 #include "viewer/study/run/outcomes.h"
@@ -342,6 +343,9 @@ Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progres
 }
 
 Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress& progress) {
+  if (!request.by.empty() && std::ranges::find(areaKinds(), request.by) == areaKinds().end()) {
+    return Problem{ProblemCode::InvalidArgument, fmt::format("nothing can be counted by \"{}\"", request.by), "--by", "Choose " + join(areaKinds(), ", ")};
+  }
   LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.8)));
   LEEWARD_ASSIGN(tables, changedTables(session->context, session->book, request.by, request.every, progress.part(0.8, 1)));
   LEEWARD_TRY(session->ledger.close());

@@ -29,6 +29,8 @@ struct SourceTable {
 
 /// Kinds of public layer, in the order in which a study file lists them.
 const std::vector<std::string>& layerKinds();
+/// Kinds of layers that figures can be counted by: jurisdictions, areas, blocks, boundary.
+const std::vector<std::string>& areaKinds();
 /// "Address points", "Streets" ... as readers see a kind.
 std::string layerLabel(const std::string& kind);
 

@@ -30,6 +30,7 @@ Layer threeAreas() {
     layer.geometry.addArea(ring);
   }
   layer.table.add(Column::text("zone", {"first", "second", "third"}));
+  layer.table.add(Column::integers("dogs", {60, 5, 7}));
   return layer;
 }
 
@@ -41,6 +42,7 @@ class BareFiles : public testing::Test {
     EXPECT_OK(writeLayer(threeAreas(), file("areas.gpkg"), quiet));
     put(file("points.csv"), "name,x,y\na,500000,4000000\nb,500001,4000000\nc,500000,4000001\nd,500100,4000100\ne,500101,4000100\n");
     put(file("rates.csv"), "area,deaths,people\n1,8,2268\n2,2,405\n3,5,3240\n");
+    put(file("days.csv"), "day,tmax,rh\n1,95,50\n2,70,\n3,86,90\n");
     put(file("log.csv"), "visit,typed,town\n1,12 oak street,Faraway\n2,\"14 Oak St, apt 2\",Faraway\n3,9999 Nowhere Rd,Faraway\n4,,\n");
     put(file("doors.csv"), "id,number,street,unit,place,postcode,lon,lat\nD1,12,Oak St,,Faraway,00001,-30.0010,40.0000\nD2,14,Oak St,,Faraway,00001,-30.0012,40.0000\n"
                            "D3,14,Elm St,,Faraway,00001,-30.0012,40.0100\n");
@@ -53,7 +55,10 @@ class BareFiles : public testing::Test {
             {"cluster", file("points.csv"), "--within", "2", "--at-least", "3", "--x", "x", "--y", "y", "--crs", "EPSG:32617"},
             {"zonal", file("areas.gpkg"), file("grid.tif"), "--stats", "mean,min,max,sd,median,share-above:12"},
             {"smooth", file("rates.csv"), "--events", "deaths", "--exposure", "people"},
-            {"smooth", file("rates.csv"), "--events", "deaths", "--exposure", "people", "--by", "gamma-poisson"}};
+            {"smooth", file("rates.csv"), "--events", "deaths", "--exposure", "people", "--by", "gamma-poisson"},
+            {"locate", file("points.csv"), file("areas.gpkg"), "--id", "zone", "--x", "x", "--y", "y", "--crs", "EPSG:32617"},
+            {"apportion", file("areas.gpkg"), file("areas.gpkg"), "--counts", "dogs"},
+            {"feels-like", file("days.csv"), "--air", "tmax", "--humidity", "rh", "--unit", "F"}};
   }
   static Ran quietly(Words words, const Words& more = {}, const std::map<std::string, std::string>& environment = {}) {
     words.insert(words.end(), more.begin(), more.end());
@@ -181,15 +186,17 @@ TEST_F(BareFiles, JsonIsOneObjectAndNothingElse) {
 }
 
 TEST_F(BareFiles, EveryFormatKeepsRowsOrderAndInputColumnsFirst) {
-  const std::map<std::string, std::pair<std::string, std::size_t>> first = {{"parse", {"visit", 4}}, {"place", {"visit", 4}}, {"cluster", {"name", 5}}, {"zonal", {"zone", 3}}, {"smooth", {"area", 3}}};
+  const std::map<std::string, std::pair<std::string, std::size_t>> first = {{"parse", {"visit", 4}}, {"place", {"visit", 4}}, {"cluster", {"name", 5}}, {"zonal", {"zone", 3}}, {"smooth", {"area", 3}},
+                                                                           {"locate", {"name", 5}}, {"apportion", {"zone", 3}}, {"feels-like", {"day", 3}}};
   for (const auto& call : calls()) {
     const auto& [column, rows] = first.at(call[0]);
     const Table printed = csvOfText(quietly(call).out);
     ASSERT_EQ(printed.rows(), rows) << call[0];
     EXPECT_EQ(printed.names().front(), column);
-    for (const char* ending : {".csv", ".gpkg", ".geojson", ".fgb"}) {
+    for (const char* ending : {".csv", ".gpkg", ".geojson", ".fgb", ".xlsx"}) {
       SCOPED_TRACE(call[0] + ending);
-      if (ending == std::string_view(".fgb") && call[0] != "cluster" && call[0] != "zonal") {
+      const bool has_places = call[0] == "cluster" || call[0] == "zonal" || call[0] == "locate" || call[0] == "apportion";
+      if (ending == std::string_view(".fgb") && !has_places) {
         Words refused = call;
         refused.insert(refused.end(), {"-o", file("out.fgb"), "--quiet"});
         EXPECT_EQ(leeward(refused).status, 3);  // rows without a place can't stand in this format

@@ -53,6 +53,33 @@ TEST(ApportionReference, CountsAndMeansAreThoseWorkedOutByHand) {
   expectClose(shares->target_covered[3], 4.0 / 49, 1e-12);
 }
 
+/// `columns` x `rows` points in the middle of as many equal cells of a box.
+void addGrid(std::vector<Point>& points, const Bbox& box, int columns, int rows) {
+  for (int c = 0; c < columns; ++c) {
+    for (int r = 0; r < rows; ++r) {
+      points.push_back({box.min_x + (c + 0.5) * box.width() / columns, box.min_y + (r + 0.5) * box.height() / rows});
+    }
+  }
+}
+
+// By hand, a point a person: 100 evenly in A, 50 in B, 30 in C. T2 gets 50 of A, 25 of B and of C the lowest of three rows between x = 5 and
+// 15, its borders, where no other target is: 6. Its mean, weighted by people, is (50 x 0.2 + 25 x 0.5 + 6 x 0.1) / 81 = 0.285185185185185.
+TEST(ApportionReference, ByPointsAMeanIsWeightedByPeople) {
+  std::vector<Point> people;
+  addGrid(people, {0, 0, 10, 10}, 10, 10);
+  addGrid(people, {10, 0, 20, 10}, 10, 5);
+  addGrid(people, {0, 10, 20, 15}, 10, 3);
+  Progress progress;
+  const auto by_points = sharesByPoints(sources(), targets(), people, progress);
+  ASSERT_OK(by_points);
+  EXPECT_EQ(by_points->sources_without_points, 0U);
+  const auto result = apportion(by_points->shares, 3, 4, {{{"pop", {100, 50, 30}, {10, 5, 3}}}, {{"rate", {0.2, 0.5, 0.1}, {}}}});
+  ASSERT_OK(result);
+  EXPECT_EQ(result->counts[0].values[1], 81);
+  expectClose(result->means[0].values[1], 0.285185185185185, 1e-12);
+  expectClose(result->counts[0].margins[1], std::sqrt(25 + 6.25 + 0.36), 1e-12);  // halves of 10 and 5, a fifth of 3
+}
+
 // Source: ACS General Handbook, chapter 8: never-married females in three areas of Virginia, total 203,119 with margin 5,070
 // (components from memory); published values are rounded.
 TEST(ApportionReference, TheMarginOfASumIsThatOfTheHandbook) {

@@ -158,6 +158,14 @@ TEST_F(CsvTest, WhatIsWrittenReadsBackTheSame) {
   EXPECT_EQ(good(toCsv(single)).table.rows(), 2U);
 }
 
+TEST_F(CsvTest, TextThatASpreadsheetCouldRunGetsAnApostrophe) {
+  Table table;
+  table.add(Column::text("=note", {"=1+2", "+1 555 0100", "-", "@home", "\tx", "\rx", "-71.05", "+5", "a=b", "- dog, on chain"}));
+  table.add(Column::reals("n", {-1, -2, 3, 4, 5, 6, 7, 8, 9, 10}));
+  EXPECT_EQ(toCsv(table), "'=note,n\n'=1+2,-1\n'+1 555 0100,-2\n'-,3\n'@home,4\n'\tx,5\n\"'\rx\",6\n-71.05,7\n+5,8\na=b,9\n\"'- dog, on chain\",10\n");
+  EXPECT_EQ(csvRow(table, 0), "=1+2,-1");  // a row kept for the record stays as it stood
+}
+
 TEST_F(CsvTest, FieldsAcrossPiecesOfTheFileStayWhole) {
   // Rows of odd lengths so that quotes, line ends and two-byte letters fall on every piece border sooner or later.
   Table table;

@@ -46,6 +46,32 @@ TEST(ApportionTest, AMissingSourceMakesItsTargetsMissingNotSmall) {
   EXPECT_EQ(result->counts[0].missing_sources, 1U);
 }
 
+TEST(ApportionTest, ByPointsASourceWithoutPointsIsSpreadByArea) {
+  Progress progress;
+  // Two upright halves into two lying ones; three points in the left half: two low, one high, and one beyond all.
+  const std::vector<Point> points = {{5, 5}, {25, 10}, {10, 50}, {500, 500}, {std::nan(""), 0}};
+  const auto found = sharesByPoints(strips(2, true), strips(2, false), points, progress);
+  ASSERT_OK(found);
+  EXPECT_EQ(found->sources_without_points, 1U);
+  const auto result = apportion(found->shares, 2, 2, {{{"people", {90, 40}, {}}}, {{"age", {30, 50}, {}}}});
+  ASSERT_OK(result);
+  EXPECT_NEAR(result->counts[0].values[0], 60 + 20, 1e-9);
+  EXPECT_NEAR(result->counts[0].values[1], 30 + 20, 1e-9);
+  EXPECT_EQ(result->means[0].values, (std::vector<double>{30, 30}));  // the right half has nobody to weigh with
+}
+
+TEST(ApportionTest, ByPointsABorderBelongsToTheFirstAreaAndOverlapsToAll) {
+  Progress progress;
+  Geometries targets = strips(2, false);
+  targets.addCopy(strips(2, false), 0);  // the lower half once more
+  const std::vector<Point> points = {{10, 30}, {10, 10}};
+  const auto found = sharesByPoints(strips(1, true), targets, points, progress);
+  ASSERT_OK(found);
+  const auto result = apportion(found->shares, 1, 3, {{{"people", {100}, {}}}, {}});
+  ASSERT_OK(result);
+  EXPECT_EQ(result->counts[0].values, (std::vector<double>{100, 0, 50}));
+}
+
 TEST(ApportionTest, AMedianIsRefusedByItsName) {
   for (const char* name : {"median_income", "MedianAge", "B19013_001E", "med_rent", "HH_MED"})
     EXPECT_TRUE(isMedian(name)) << name;

@@ -1,5 +1,6 @@
 #include "viewer/study/files/cluster_points.h"
 
+#include <cmath>
 #include <cstdint>
 #include <limits>
 #include <utility>
@@ -11,12 +12,10 @@
 #include "shared/base/dates.h"
 #include "shared/base/missing.h"
 #include "shared/base/text.h"
-#include "viewer/study/files/input.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::study {
 namespace {
-
 
 /// Days since any origin: ISO dates with the time of day as a fraction, or plain numbers.
 Result<std::vector<double>> daysIn(const Table& table, const std::string& name, const std::string& source) {
@@ -50,33 +49,36 @@ const char* roleName(analysis::ClusterRole role) {
 Result<ClusteredPoints> clusterPoints(const ClusterPointsRequest& request, Progress& progress) {
   if (request.days && request.when.empty()) return Problem{ProblemCode::InvalidArgument, "--days needs a column with times", "--days", "Add --when COLUMN"};
   auto reading = progress.part(0, 0.4);
-  LEEWARD_ASSIGN(read, readLayer(request.points, reading));
-  if (!read.hasGeometry()) {
-    return Problem{ProblemCode::BadData, "there are no points in this file", request.points.source, "For a table add --x COLUMN --y COLUMN --crs EPSG:n"};
-  }
+  LEEWARD_ASSIGN(read, readInput(request.points, reading));
+  ClusteredPoints out;
+  LEEWARD_ASSIGN(as_read, pointsOf(read, request.points.source, out.refused));
   std::vector<double> days;
   if (request.days) {
     LEEWARD_ASSIGN(times, daysIn(read.table, request.when, request.points.source));
     days = std::move(times);
   }
+  if (read.crs.isUnknown()) return Problem{ProblemCode::CrsMismatch, "the file doesn't say in which coordinates it is", request.points.source, "Add --crs EPSG:n, or --crs local for plane metres"};
   LEEWARD_ASSIGN(plane, inMetres(read));
   std::vector<Point> points(plane.rows(), Point{kNan, kNan});
+  std::vector<bool> is_refused(plane.rows(), false);
   for (std::size_t row = 0; row < plane.rows(); ++row) {
-    if (plane.geometry.kind(row) == GeometryKind::Points && plane.geometry.hasVertex(row)) points[row] = plane.geometry.point(row);
+    is_refused[row] = !std::isfinite(as_read[row].x);
+    if (!is_refused[row]) points[row] = plane.geometry.point(row);
+    if (is_refused[row] || days.empty() || std::isfinite(days[row])) continue;
+    out.refused.push_back(refusedRow(read.table, row, request.when, "no time"));
+    is_refused[row] = true;
   }
   auto clustering = progress.part(0.4, 1);
   LEEWARD_ASSIGN(found, analysis::findClusters(points, days, {request.within_m, request.at_least, request.days}, clustering));
-  ClusteredPoints out;
   out.clusters = found.summary.size();
   out.frame = plane.crs.name();
   std::vector<std::optional<std::int64_t>> cluster(points.size());
-  std::vector<std::string> role(points.size());
+  std::vector<std::optional<std::string>> role(points.size());
   for (std::size_t row = 0; row < points.size(); ++row) {
     if (found.cluster[row] >= 0) cluster[row] = found.cluster[row];
-    role[row] = roleName(found.role[row]);
+    if (!is_refused[row]) role[row] = roleName(found.role[row]);
   }
-  const Table added = TableMaker{}.integers("cluster", cluster).texts("role", role).done();
-  for (const auto& column : added.columns()) read.table.add(column);
+  addColumns(read, TableMaker{}.integers("cluster", cluster).texts("role", role).done());
   out.layer = std::move(read);
   return out;
 }

@@ -4,7 +4,7 @@
 #include <string>
 
 #include "analysis/sightings/clusters.h"
-#include "shared/layer/layer.h"
+#include "viewer/study/files/input.h"
 
 namespace leeward::study {
 
@@ -18,14 +18,15 @@ struct ClusterPointsRequest {
 
 struct ClusteredPoints {
   Layer layer;  ///< the input's columns, then cluster (Integer, 0-based; missing = none) and role (core, edge, alone)
+  std::vector<RefusedRow> refused;  ///< rows without a point or, with days, without a time: both columns stay empty
   std::size_t clusters = 0;
   std::string frame;  ///< in what distances were measured, for people
 };
 
-/// One output row an input row, in order; geometry as read. Rows without a point (or, with days, without a time) are alone.
 /// "core", "edge", "alone".
 const char* roleName(analysis::ClusterRole role);
 
+/// One output row an input row, in order; geometry as read. BadData: no points, a time that is neither an ISO date nor a number.
 Result<ClusteredPoints> clusterPoints(const ClusterPointsRequest& request, Progress& progress);
 
 }  // namespace leeward::study

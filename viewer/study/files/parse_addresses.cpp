@@ -11,7 +11,7 @@ Result<Layer> parseAddresses(const ParseRequest& request, Progress& progress) {
   Layer layer;
   std::vector<std::string> lines = request.texts;
   if (!request.file.empty()) {
-    LEEWARD_ASSIGN(read, readLayer({.source = request.file}, progress));
+    LEEWARD_ASSIGN(read, readInput({.source = request.file, .x_column = "", .y_column = "", .crs = ""}, progress));
     layer = std::move(read);
     LEEWARD_ASSIGN(column, needColumn(layer.table, request.column, request.file, "--column"));
     lines.clear();
@@ -23,6 +23,7 @@ Result<Layer> parseAddresses(const ParseRequest& request, Progress& progress) {
   LEEWARD_TRY(progress.parallelFor(lines.size(), 256, [&](std::size_t begin, std::size_t end) {
     for (std::size_t i = begin; i < end; ++i) parsed[i] = analysis::parseAddress(lines[i]);
   }));
+  Table added;
   for (std::size_t label = 0; label < analysis::kAddressLabels; ++label) {
     const auto which = static_cast<analysis::AddressLabel>(label);
     Column column(analysis::labelName(which), Column::Kind::Text);
@@ -31,11 +32,12 @@ Result<Layer> parseAddresses(const ParseRequest& request, Progress& progress) {
       if (text.empty()) column.addMissing();
       else column.addText(text);
     }
-    layer.table.add(std::move(column));
+    added.add(std::move(column));
   }
   std::vector<std::string> standard;
   for (const auto& address : parsed) standard.push_back(analysis::standardLine(address));
-  layer.table.add(Column::text("standard", standard));
+  added.add(Column::text("standard", standard));
+  addColumns(layer, added);
   return layer;
 }
 

@@ -7,7 +7,7 @@
 
 #include "analysis/place/place.h"
 #include "importers/public_layer.h"
-#include "viewer/study/files/input.h"
+#include "shared/base/text.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/run/rows.h"
 
@@ -41,7 +41,7 @@ void addPlacements(Layer& log, const std::vector<analysis::Placement>& placement
       .reals("lon", lon).reals("lat", lat).texts("decision", decision).texts("placed_by", placed_by).reals("score", score)
       .reals("uncertainty_m", uncertainty).named("matched_address", matched_address).named("matched_id", matched_id)
       .reals("runner_up_score", runner_up).texts("why", why).done();
-  for (const auto& column : added.columns()) log.table.add(column);
+  addColumns(log, added);
   log.crs = Crs::wgs84();
 }
 
@@ -53,7 +53,7 @@ Result<PlacedLog> placeLog(const PlaceLogRequest& request, Progress& progress) {
   }
   PlacedLog out;
   auto reading = progress.part(0, 0.3);
-  LEEWARD_ASSIGN(log, readLayer({.source = request.log}, reading));
+  LEEWARD_ASSIGN(log, readInput({.source = request.log, .x_column = "", .y_column = "", .crs = ""}, reading));
   LEEWARD_ASSIGN(address, needColumn(log.table, request.address, request.log, "--address"));
   const Column* city = nullptr;
   const Column* postcode = nullptr;
@@ -68,6 +68,7 @@ Result<PlacedLog> placeLog(const PlaceLogRequest& request, Progress& progress) {
   std::vector<analysis::PlaceQuery> queries(log.rows());
   for (std::size_t row = 0; row < log.rows(); ++row) {
     queries[row].text = address->asText(row);
+    if (trim(queries[row].text).empty()) out.refused.push_back(refusedRow(log.table, row, address->name(), "no address"));
     if (city != nullptr) queries[row].place = city->asText(row);
     if (postcode != nullptr) queries[row].postcode = postcode->asText(row);
   }

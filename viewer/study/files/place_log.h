@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-#include "shared/layer/layer.h"
+#include "viewer/study/files/input.h"
 
 namespace leeward::study {
 
@@ -21,6 +21,7 @@ struct PlacedLog {
   std::string taken;  ///< what was taken for what in the reference files, for people
   std::size_t placed = 0, undecided = 0, none = 0;
   std::vector<std::string> remarks;
+  std::vector<RefusedRow> refused;  ///< rows of the log without an address: decision none
 };
 
 /// One output row an input row, in order. Errors: InvalidArgument (no reference), those of reading; Cancelled.

@@ -1,5 +1,6 @@
 #include "viewer/study/files/smooth_areas.h"
 
+#include <cmath>
 #include <limits>
 #include <string_view>
 #include <unordered_map>
@@ -10,7 +11,7 @@
 
 #include "analysis/rates/empirical_bayes.h"
 #include "shared/base/text.h"
-#include "viewer/study/files/input.h"
+#include "viewer/study/run/rows.h"
 
 namespace leeward::study {
 namespace {
@@ -21,7 +22,7 @@ Result<analysis::Neighbours> readEdges(const SmoothAreasRequest& request, const 
     return Problem{ProblemCode::InvalidArgument, "--local needs to know who is next to whom", "--neighbours", "Add --neighbours edges:FILE, a CSV with columns from and to"};
   }
   const std::string file = request.neighbours.substr(kEdges.size());
-  LEEWARD_ASSIGN(edges, readLayer({.source = file}, progress));
+  LEEWARD_ASSIGN(edges, readInput({.source = file, .x_column = "", .y_column = "", .crs = ""}, progress));
   LEEWARD_ASSIGN(from, needColumn(edges.table, "from", file, "from"));
   LEEWARD_ASSIGN(to, needColumn(edges.table, "to", file, "to"));
   std::unordered_map<std::string, std::size_t> row_of;
@@ -46,8 +47,8 @@ Result<analysis::Neighbours> readEdges(const SmoothAreasRequest& request, const 
 
 }  // namespace
 
-Result<Layer> smoothAreas(const SmoothAreasRequest& request, Progress& progress) {
-  LEEWARD_ASSIGN(areas, readLayer(request.areas, progress));
+Result<FileAnswer> smoothAreas(const SmoothAreasRequest& request, Progress& progress) {
+  LEEWARD_ASSIGN(areas, readInput(request.areas, progress));
   LEEWARD_ASSIGN(events, needNumbers(areas.table, request.events, request.areas.source, "--events", true));
   LEEWARD_ASSIGN(exposure, needNumbers(areas.table, request.exposure, request.areas.source, "--exposure", true));
   std::vector<double> raw, low, high, smoothed;
@@ -71,11 +72,15 @@ Result<Layer> smoothAreas(const SmoothAreasRequest& request, Progress& progress)
     return Problem{ProblemCode::InvalidArgument, request.local ? "the local form is Marshall's" : fmt::format("\"{}\" is no way to smooth", request.by), "--by",
                    "Use marshall (with or without --local) or gamma-poisson"};
   }
-  areas.table.add(Column::reals("rate", raw));
-  areas.table.add(Column::reals("rate_low", low));
-  areas.table.add(Column::reals("rate_high", high));
-  areas.table.add(Column::reals("smoothed", smoothed));
-  return areas;
+  FileAnswer answer;
+  for (std::size_t row = 0; row < areas.rows(); ++row) {
+    if (std::isnan(events[row]) || std::isnan(exposure[row])) {
+      answer.refused.push_back(refusedRow(areas.table, row, std::isnan(events[row]) ? request.events : request.exposure, "no number"));
+    }
+  }
+  addColumns(areas, TableMaker{}.reals("rate", raw).reals("rate_low", low).reals("rate_high", high).reals("smoothed", smoothed).done());
+  answer.layer = std::move(areas);
+  return answer;
 }
 
 }  // namespace leeward::study

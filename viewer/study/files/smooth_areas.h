@@ -2,7 +2,7 @@
 /// `smooth`: rates of small areas, drawn towards the whole or the neighbourhood.
 #include <string>
 
-#include "shared/layer/layer.h"
+#include "viewer/study/files/input.h"
 
 namespace leeward::study {
 
@@ -17,7 +17,7 @@ struct SmoothAreasRequest {
 };
 
 /// The input's columns, then rate (events / exposure), rate_low, rate_high (gamma-Poisson: posterior interval at `level`; Marshall:
-/// missing), smoothed. InvalidArgument, those of reading, BadData for a value that is no number (with its line).
-Result<Layer> smoothAreas(const SmoothAreasRequest& request, Progress& progress);
+/// missing), smoothed. Rows without events or exposure are refused: all four stay empty. InvalidArgument, those of reading, BadData for a value that is no number (with its line).
+Result<FileAnswer> smoothAreas(const SmoothAreasRequest& request, Progress& progress);
 
 }  // namespace leeward::study

@@ -42,12 +42,12 @@ Result<std::vector<Asked>> parseStatistics(const std::string& text, analysis::Zo
 
 }  // namespace
 
-Result<Layer> zonalAreas(const ZonalAreasRequest& request, Progress& progress) {
+Result<FileAnswer> zonalAreas(const ZonalAreasRequest& request, Progress& progress) {
   analysis::ZonalRequest zonal;
   LEEWARD_ASSIGN(asked, parseStatistics(request.statistics, zonal));
   auto reading = progress.part(0, 0.3);
-  LEEWARD_ASSIGN(areas, readLayer(request.areas, reading));
-  if (!areas.hasGeometry()) return Problem{ProblemCode::BadData, "there are no areas in this file", request.areas.source, "Give a file with polygons"};
+  LEEWARD_ASSIGN(areas, readInput(request.areas, reading));
+  LEEWARD_TRY(needAreas(areas, request.areas.source));
   LEEWARD_ASSIGN(raster, readRaster(request.raster, reading));
   Geometries in_plane = areas.geometry;
   if (!raster.crs.isUnknown() && !areas.crs.isUnknown()) {
@@ -64,16 +64,23 @@ Result<Layer> zonalAreas(const ZonalAreasRequest& request, Progress& progress) {
   in_plane = repairAreas(in_plane, notes);
   auto working = progress.part(0.3, 1);
   LEEWARD_ASSIGN(found, analysis::zonalStatistics(in_plane, raster, zonal, working));
+  Table added;
   for (const auto& one : asked) {
-    if (one.name == "quantile") areas.table.add(Column::reals("quantile_" + one.number, found.quantiles[one.index]));
-    else if (one.name == "share-above") areas.table.add(Column::reals("share_above_" + one.number, found.share_above[one.index]));
-    else if (one.name == "mean") areas.table.add(Column::reals("mean", found.mean));
-    else if (one.name == "min") areas.table.add(Column::reals("min", found.min));
-    else if (one.name == "max") areas.table.add(Column::reals("max", found.max));
-    else if (one.name == "sd") areas.table.add(Column::reals("sd", found.sd));
-    else areas.table.add(Column::reals("median", found.median));
+    if (one.name == "quantile") added.add(Column::reals("quantile_" + one.number, found.quantiles[one.index]));
+    else if (one.name == "share-above") added.add(Column::reals("share_above_" + one.number, found.share_above[one.index]));
+    else if (one.name == "mean") added.add(Column::reals("mean", found.mean));
+    else if (one.name == "min") added.add(Column::reals("min", found.min));
+    else if (one.name == "max") added.add(Column::reals("max", found.max));
+    else if (one.name == "sd") added.add(Column::reals("sd", found.sd));
+    else added.add(Column::reals("median", found.median));
   }
-  return areas;
+  addColumns(areas, added);
+  FileAnswer answer;
+  for (std::size_t row = 0; row < areas.rows(); ++row) {
+    if (areas.geometry.kind(row) != GeometryKind::Areas) answer.refused.push_back(refusedRow(areas.table, row, "", "no outline"));
+  }
+  answer.layer = std::move(areas);
+  return answer;
 }
 
 }  // namespace leeward::study

@@ -2,7 +2,7 @@
 /// `zonal`: exact-coverage statistics of a raster over areas.
 #include <string>
 
-#include "shared/layer/layer.h"
+#include "viewer/study/files/input.h"
 
 namespace leeward::study {
 
@@ -13,7 +13,8 @@ struct ZonalAreasRequest {
 };
 
 /// The areas' columns, then one Real column a statistic, in the order asked for: mean, min, max, sd, median, quantile_Q,
-/// share_above_X; missing where no cell is covered. Geometry as read. InvalidArgument for an unknown statistic.
-Result<Layer> zonalAreas(const ZonalAreasRequest& request, Progress& progress);
+/// share_above_X; missing where no cell is covered. Geometry as read. Rows without an outline are refused. InvalidArgument for an
+/// unknown statistic.
+Result<FileAnswer> zonalAreas(const ZonalAreasRequest& request, Progress& progress);
 
 }  // namespace leeward::study
