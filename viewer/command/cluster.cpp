@@ -13,7 +13,7 @@ void addCluster(CLI::App& app, Terminal& terminal) {
   auto request = std::make_shared<study::ClusterPointsRequest>();
   verb->add_option("POINTS", request->points.source, "File with points")->required();
   verb->add_option("--within", request->within_m, "Reach in metres")->required()->check(numberFrom(0.001, 1e8))->type_name("M");
-  verb->add_option("--at-least", request->at_least, "Points within reach, the point itself counted, that make a core")->required()->check(CLI::Range(std::size_t{1}, std::size_t{1000000000}));
+  verb->add_option("--at-least", request->at_least, "Points within reach, the point itself counted, that make a core")->required()->check(numberFrom(1, 1e9))->type_name("N");
   verb->add_option("--days", request->days, "Points must also be so few days apart")->check(numberFrom(0, 1e6))->type_name("D");
   verb->add_option("--when", request->when, "Column with an ISO date(-time) or a number of days")->type_name("COLUMN");
   addPointColumns(*verb, request->points);

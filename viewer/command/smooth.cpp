@@ -12,12 +12,12 @@ void addSmooth(CLI::App& app, Terminal& terminal) {
   auto* verb = app.add_subcommand("smooth", "Empirical-Bayes rates of small areas (Marshall 1991; gamma-Poisson: Clayton & Kaldor 1987)");
   auto request = std::make_shared<study::SmoothAreasRequest>();
   verb->add_option("AREAS", request->areas.source, "Areas, or a table")->required();
-  verb->add_option("--events", request->events, "Column with counts")->required();
-  verb->add_option("--exposure", request->exposure, "Column with what they are counted from")->required();
+  verb->add_option("--events", request->events, "Column with counts")->required()->type_name("COLUMN");
+  verb->add_option("--exposure", request->exposure, "Column with what they are counted from")->required()->type_name("COLUMN");
   verb->add_option("--by", request->by, "Way to smooth")->check(CLI::IsMember({"marshall", "gamma-poisson"}))->capture_default_str();
   verb->add_flag("--local", request->local, "Towards the neighbourhood instead of the whole (Marshall)");
-  verb->add_option("--neighbours", request->neighbours, "edges:FILE, a CSV with columns from and to");
-  verb->add_option("--id", request->id, "Column that the edges name (without it: row numbers from 1)");
+  verb->add_option("--neighbours", request->neighbours, "edges:FILE, a CSV with columns from and to")->type_name("edges:FILE");
+  verb->add_option("--id", request->id, "Column that the edges name (without it: row numbers from 1)")->type_name("COLUMN");
   addOutput(*verb, terminal, kLayerEndings);
   addCommonOptions(*verb, terminal, {.level = true, .strict = true});
   verb->callback([request, &terminal] {

@@ -195,7 +195,11 @@ CLI::Option* addOutput(CLI::App& verb, Terminal& terminal, const std::vector<std
 void addPointColumns(CLI::App& verb, LayerRequest& points) {
   verb.add_option("--x", points.x_column, "Column with the x coordinate of a table without places")->type_name("COLUMN");
   verb.add_option("--y", points.y_column, "Column with the y coordinate")->type_name("COLUMN");
-  verb.add_option("--crs", points.crs, "Coordinates of a file that doesn't say: EPSG:n, or local for plane metres")->type_name("CRS");
+  verb.add_option("--crs", points.crs, "Coordinates of a file that doesn't say: EPSG:n, or local for plane metres")->type_name("CRS")
+      ->check([](const std::string& text) {
+        const auto crs = Crs::parse(text);
+        return crs ? std::string() : crs.problem().text();
+      });
 }
 
 CLI::Option* addDay(CLI::App& verb, const std::string& name, std::optional<Date>& day, const std::string& about) {
@@ -209,12 +213,14 @@ CLI::Option* addDay(CLI::App& verb, const std::string& name, std::optional<Date>
 }
 
 CLI::Validator numberFrom(double least, double most, bool above) {
-  const std::string range = fmt::format("{}{} to {}", above ? "above " : "", formatNumber(least), formatNumber(most));
+  constexpr double kNoLimit = 1e6;  // such a bound only keeps nonsense out: not worth the reader's time
+  const std::string from = (above ? "above " : "") + formatNumber(least);
+  const std::string range = most < kNoLimit ? from + " to " + formatNumber(most) : above ? from : from + " or more";
   return CLI::Validator(
       [=](const std::string& text) {
         const auto number = parseNumber(text);
         const bool fits = number && (above ? *number > least : *number >= least) && *number <= most;
-        return fits ? std::string() : fmt::format("\"{}\" is no number from {}", text, range);
+        return fits ? std::string() : fmt::format("\"{}\" is not a number, {}", text, range);
       },
       range);
 }

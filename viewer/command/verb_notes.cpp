@@ -35,7 +35,8 @@ OptionNote noteOf(const CLI::Option& option) {
 std::vector<VerbNote> verbNotes(const CLI::App& app) {
   std::vector<VerbNote> notes;
   for (const CLI::App* verb : app.get_subcommands([](const CLI::App* one) { return !one->get_group().empty(); })) {
-    VerbNote note{verb->get_name(), verb->get_description(), verb->get_footer(), verb->get_group(), {}};
+    const std::string footer = verb->get_footer() == app.get_footer() ? "" : verb->get_footer();  // verbs without one get the program's
+    VerbNote note{verb->get_name(), verb->get_description(), footer, verb->get_group(), {}};
     for (const CLI::Option* option : verb->get_options()) note.options.push_back(noteOf(*option));
     std::ranges::stable_partition(note.options, &OptionNote::is_positional);
     notes.push_back(std::move(note));

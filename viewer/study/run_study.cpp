@@ -342,6 +342,11 @@ Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progres
   return DoorsOutcome{std::move(layer), session->study, session->context.as_of, session->context.inputs};
 }
 
+const std::vector<std::string>& areaKinds() {
+  static const std::vector<std::string> kKinds = {"jurisdictions", "areas", "blocks", "boundary"};
+  return kKinds;
+}
+
 Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress& progress) {
   if (!request.by.empty() && std::ranges::find(areaKinds(), request.by) == areaKinds().end()) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("nothing can be counted by \"{}\"", request.by), "--by", "Choose " + join(areaKinds(), ", ")};

@@ -261,11 +261,6 @@ const std::vector<std::string>& layerKinds() {
   return kKinds;
 }
 
-const std::vector<std::string>& areaKinds() {
-  static const std::vector<std::string> kKinds = {"jurisdictions", "areas", "blocks", "boundary"};
-  return kKinds;
-}
-
 std::string layerLabel(const std::string& kind) {
   static const std::map<std::string, std::string> kLabels = {
       {"premises", "Address points"}, {"streets", "Streets"},   {"blocks", "Blocks"},

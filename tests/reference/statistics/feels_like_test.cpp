@@ -18,7 +18,8 @@ struct ChartRow {
 
 std::vector<ChartRow> chartRows(const std::filesystem::path& checks) {
   std::vector<ChartRow> rows;
-  for (const auto& row : test::checkCase(checks / "12_heat.json", "nws_chart").at("expected").at("rows")) {
+  const auto chart = test::checkCase(checks / "12_heat.json", "nws_chart");
+  for (const auto& row : chart.at("expected").at("rows")) {
     rows.push_back({row[0].get<double>(), row[1].get<double>(), row[2].get<double>(), row[3].get<double>(), row[5].get<double>()});
   }
   return rows;

@@ -101,11 +101,31 @@ Geometries mended(Geometries areas, const std::string& source, std::vector<std::
   return sound;
 }
 
+/// Points, or a table whose headings say longitude and latitude: what was taken is said.
+Result<Layer> readReferencePoints(LayerRequest points, std::vector<std::string>& remarks, Progress& progress) {
+  LEEWARD_ASSIGN(layer, readInput(points, progress));
+  if (layer.hasGeometry()) return layer;
+  const auto named = [&](std::initializer_list<const char*> names) -> const Column* {
+    for (const char* name : names) {
+      if (const Column* column = layer.table.find(name)) return column;
+    }
+    return nullptr;
+  };
+  const Column *lon = named({"lon", "lng", "long", "longitude"}), *lat = named({"lat", "latitude"});
+  if (lon == nullptr || lat == nullptr) {
+    return Problem{ProblemCode::BadData, "there are no points in this file", points.source, "Give a file of points, or a table with columns lon and lat"};
+  }
+  remarks.push_back(fmt::format("{}: points from the columns {} and {}", points.source, lon->name(), lat->name()));
+  points.x_column = lon->name(), points.y_column = lat->name();
+  points.crs = "";  // these headings mean degrees, whatever the areas are in
+  return readInput(points, progress);
+}
+
 Result<analysis::AreaShares> sharesOf(const Geometries& from, const Geometries& to, const Crs& frame, const ApportionAreasRequest& request,
                                       std::vector<std::string>& remarks, Progress& progress) {
   if (request.points.source.empty()) return analysis::sharesByArea(from, to, progress);
   auto reading = progress.part(0, 0.3);
-  LEEWARD_ASSIGN(layer, readInput(request.points, reading));
+  LEEWARD_ASSIGN(layer, readReferencePoints(request.points, remarks, reading));
   std::vector<RefusedRow> without;
   LEEWARD_ASSIGN(as_read, pointsOf(layer, request.points.source, without));
   if (!without.empty()) remarks.push_back(fmt::format("{}: {} rows have no point and don't count", request.points.source, without.size()));
