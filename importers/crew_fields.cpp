@@ -53,7 +53,7 @@ std::vector<Field> visitList() {
       {"lat", false, Latitude, "Latitude in degrees", "latitude|y|gps lat|gps latitude|north"},
       {"look", false, Word, "knock, street, call or track", "look kind|kind of look|contact type|type of contact|visit type|type of visit|method|how looked"},
       {"why_here", false, Word, "planned, passing, caller, owner_asked or return", "why|reason|reason for visit|visit reason|purpose|why there|source of visit|origin"},
-      {"door_result", false, Word, "What happened at the door", "result|door|door answer|response|contact|contact result|disposition|result of visit|visit result|at door"},
+      {"door_result", false, Word, "What happened at the door", "result|door|what happened|happened|outcome at door|resultado|que paso|door answer|response|contact|contact result|disposition|result of visit|visit result|at door"},
       {"permission_by", false, Text, "Who gave permission: owner, relative, caretaker", "permission|permission from|permission given by|consent|consent by|spoke with|spoke to|permission who"},
       {"permission_how", false, Text, "How permission was given: door, phone", "consent how|permission via|permission method|consent method"},
       {"permission_for", false, Text, "What permission covers", "consent for|permitted|allowed|permission to|permission scope"},
@@ -94,6 +94,7 @@ std::vector<Field> visitList() {
       {"language", false, Text, "Language spoken", "lang|spoken language|language spoken|speaks"},
       {"heard_by", false, Text, "How they heard of the team", "how heard|heard from|how did they hear|heard about us|referred by"},
       {"date_order", false, Setting, "mdy or dmy: which comes first in 3/4/2025", ""},
+      {"time_zone", false, Setting, "The team's clock, to which times with a zone are converted: EST5EDT, CST6CDT, -05:00 ...", ""},
       {"scale", false, Setting, "Scale of all body condition scores of the file that don't say their own: five_ideal_first, five_thin_first, nine_thin_first", ""},
   };
   list.insert(list.end(), tail.begin(), tail.end());
@@ -132,6 +133,7 @@ const std::vector<Field>& sightingFields() {
       {"source", false, Word, "crew, caller or post", "reported by|how heard|source of report|origin|reporter|reported via|via"},
       {"notes", false, Text, "Anything else", "comments|comment|remarks|remark|memo|details|cmt|name|title|notas"},
       {"date_order", false, Setting, "mdy or dmy: which comes first in 3/4/2025", ""},
+      {"time_zone", false, Setting, "The team's clock, to which times with a zone are converted: EST5EDT, CST6CDT, -05:00 ...", ""},
   };
   return list;
 }

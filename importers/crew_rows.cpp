@@ -2,6 +2,8 @@
 
 #include <cmath>
 #include <filesystem>
+#include <functional>
+#include <map>
 #include <numbers>
 
 #include "importers/what_is_it.h"
@@ -116,6 +118,37 @@ void addDistinct(std::string& joined, std::string_view text) {
   }
   if (!joined.empty()) joined += "; ";
   joined += text;
+}
+
+void sayUnknownWords(RowReport& report) {
+  constexpr std::size_t kShown = 5;
+  struct Words {
+    std::size_t rows = 0;
+    std::map<std::string, std::pair<std::size_t, std::string>> by_word;  ///< rows and what is nearest
+  };
+  std::map<std::string, Words> by_column;
+  for (const RefusedRow& refused : report.refused) {
+    constexpr std::string_view kUnknown = "the word is not known here; ";
+    if (!refused.reason.starts_with(kUnknown)) continue;
+    Words& words = by_column[refused.column];
+    ++words.rows;
+    auto& [count, nearest] = words.by_word[refused.value];
+    const std::string_view rest = std::string_view(refused.reason).substr(kUnknown.size());
+    const std::size_t near = rest.find(" is nearest");
+    if (count++ == 0 && near != std::string_view::npos) nearest = rest.substr(0, near);
+  }
+  for (const auto& [column, words] : by_column) {
+    std::vector<std::pair<std::string, std::pair<std::size_t, std::string>>> most(words.by_word.begin(), words.by_word.end());
+    std::ranges::stable_sort(most, std::greater{}, [](const auto& one) { return one.second.first; });
+    std::vector<std::string> shown;
+    for (std::size_t i = 0; i < std::min(most.size(), kShown); ++i) {
+      const auto& [word, said] = most[i];
+      shown.push_back(fmt::format("'{}' ({}{}{})", word.substr(0, 40), said.first, said.second.empty() ? "" : "; nearest: ", said.second));
+    }
+    report.remarks.push_back(fmt::format("{} rows were refused for words in column '{}' that are not known: {}{}. Replace them, or take nothing from that column (--map FIELD=)",
+                                         formatCount(static_cast<std::int64_t>(words.rows)), column, join(shown, ", "),
+                                         most.size() > kShown ? fmt::format(" and {} more", most.size() - kShown) : ""));
+  }
 }
 
 std::optional<Problem> allExchanged(const Rows& rows, Rows::Slot lon, Rows::Slot lat, std::size_t positions, std::size_t exchanged) {

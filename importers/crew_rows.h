@@ -38,6 +38,9 @@ std::string foldedText(std::string_view text);
 /// Appends `text` to a list of different texts joined by "; ".
 void addDistinct(std::string& joined, std::string_view text);
 
+/// Remarks on the words that refused rows: by column how many rows, and the words that stand there most often.
+void sayUnknownWords(RowReport& report);
+
 /// The problem for a file in which every position has lon and lat exchanged; nothing otherwise.
 std::optional<Problem> allExchanged(const Rows& rows, Rows::Slot lon, Rows::Slot lat, std::size_t positions, std::size_t exchanged);
 

@@ -36,7 +36,7 @@ const std::vector<Field>& streetFields() {
       {"r_postcode", false, Id, "Postal code on the right", "zipr|zip right|right zip|zip r|r zip|rzip|postcode right|zipcode r|postal r"},
       {"l_place", false, Text, "Town on the left", "place l|city l|left city|city left|l city|placel|muni l|left place"},
       {"r_place", false, Text, "Town on the right", "place r|city r|right city|city right|r city|placer|muni r|right place"},
-      {"kind", false, Text, "Class of road", "mtfcc|road class|class|type|fclass|highway|functional class|roadclass|road type|street class"},
+      {"kind", false, Text, "Class of road", "mtfcc|road class|class|fclass|highway|functional class|roadclass|road type|street class"},
       {"from_node", false, Id, "Node where the line begins", "fromnode|tnidf|from node id|start node|fnode|f node"},
       {"to_node", false, Id, "Node where the line ends", "tonode|tnidt|to node id|end node|tnode|t node"},
   };

@@ -3,6 +3,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "importers/fold.h"
 #include "importers/values.h"
 #include "shared/base/text.h"
 
@@ -18,9 +19,9 @@ struct Token {
   int number = -1;  ///< -1 for words, and for numbers too long to be part of a date
 };
 
-/// Up to six tokens; `rest` is what follows the ones asked for.
+/// Up to eight tokens; `rest` is what follows the ones asked for.
 struct Tokens {
-  std::array<Token, 6> at;
+  std::array<Token, 8> at;
   std::size_t count = 0;
 };
 
@@ -42,23 +43,31 @@ Tokens tokensOf(std::string_view text) {
   return tokens;
 }
 
+/// English and Spanish, in full or cut to three letters or more.
 unsigned monthOf(std::string_view word) {
   static constexpr std::array<std::string_view, 12> kMonths = {"january", "february", "march",     "april",   "may",      "june",
                                                                "july",    "august",   "september", "october", "november", "december"};
+  static constexpr std::array<std::string_view, 12> kMeses = {"enero", "febrero", "marzo",      "abril",   "mayo",      "junio",
+                                                              "julio", "agosto",  "septiembre", "octubre", "noviembre", "diciembre"};
   const std::string lower = lowerAscii(word);
   if (lower.size() < 3) return 0;
   for (unsigned i = 0; i < 12; ++i) {
-    if (kMonths[i].starts_with(lower) || (i == 8 && lower == "sept")) return i + 1;
+    if (kMonths[i].starts_with(lower) || kMeses[i].starts_with(lower) || (i == 8 && (lower == "sept" || std::string_view("setiembre").starts_with(lower)))) return i + 1;
   }
   return 0;
 }
 
 bool isWeekday(std::string_view word) {
-  static constexpr std::array<std::string_view, 7> kDays = {"monday", "tuesday",  "wednesday", "thursday",
-                                                            "friday", "saturday", "sunday"};
+  static constexpr std::array<std::string_view, 14> kDays = {"monday", "tuesday", "wednesday", "thursday", "friday",  "saturday", "sunday",
+                                                             "lunes",  "martes",  "miercoles", "jueves",   "viernes", "sabado",   "domingo"};
   const std::string lower = lowerAscii(word);
   if (lower.size() < 2) return false;
   return std::ranges::any_of(kDays, [&](std::string_view day) { return day.starts_with(lower) || (lower == "thurs" && day == "thursday"); });
+}
+
+bool isConnective(std::string_view word) {
+  static constexpr std::array<std::string_view, 9> kConnectives = {"st", "nd", "rd", "th", "of", "the", "de", "del", "el"};
+  return std::ranges::find(kConnectives, lowerAscii(word)) != kConnectives.end();
 }
 
 /// yy is 20yy: a log of visits that a team keeps now holds no day of the last century.
@@ -68,7 +77,17 @@ bool isYear(const Token& token) { return token.number >= 0 && (token.text.size()
 
 Reading<DateTime> bad(std::string why) { return {{}, std::move(why)}; }
 
-Reading<DateTime> made(int year, int month, int day, std::string_view rest) {
+/// The moment by the team's clock, if it was said; else the wall time as it was written.
+DateTime byClock(const DateTime& written, int offset_minutes, const Clock& clock) {
+  const int hour = (written.time[0] - '0') * 10 + written.time[1] - '0';
+  const int minute = (written.time[3] - '0') * 10 + written.time[4] - '0';
+  const std::int64_t local = clock.local(std::int64_t{written.date.days} * 1440 + hour * 60 + minute - offset_minutes);
+  const std::int64_t day = local >= 0 ? local / 1440 : -((1439 - local) / 1440);
+  const auto rest = static_cast<int>(local - day * 1440);
+  return {Date{static_cast<std::int32_t>(day)}, fmt::format("{:02}:{:02}", rest / 60, rest % 60)};
+}
+
+Reading<DateTime> made(int year, int month, int day, std::string_view rest, const DateStyle& style) {
   const auto date = month >= 1 && day >= 1 ? makeDate(year, static_cast<unsigned>(month), static_cast<unsigned>(day)) : std::nullopt;
   if (!date && month >= 1 && month <= 12) {
     return bad(fmt::format("there is no day {} in {:04}-{:02}; correct the date", day, year, month));
@@ -77,12 +96,14 @@ Reading<DateTime> made(int year, int month, int day, std::string_view rest) {
   DateTime result{*date, {}};
   rest = trim(rest);
   if (rest.starts_with('T') || rest.starts_with('t') || rest.starts_with(',')) rest = trim(rest.substr(1));
-  if (rest.ends_with('Z')) rest.remove_suffix(1);
+  const auto zone = zoneAtEnd(rest);
+  if (zone) rest = trim(rest.substr(0, zone->at));
   if (!rest.empty()) {
     auto time = readTime(rest);
     if (!time.value) return bad(fmt::format("what follows the date, '{}', is no time", rest));
     result.time = *std::move(time.value);
   }
+  if (zone && style.clock && !result.time.empty()) result = byClock(result, zone->offset_minutes, *style.clock);
   return {std::move(result), {}};
 }
 
@@ -117,90 +138,179 @@ Reading<DateTime> numericDate(const Tokens& tokens, std::string_view text, const
   else if (style.mixed && !dots && a != b) {
     return bad("day or month first can't be told, the column shows both; write the date as 2025-03-04 or say date_order=mdy or dmy");
   }
-  return day_first ? made(fullYear(year), b, a, restAfter(text, year)) : made(fullYear(year), a, b, restAfter(text, year));
+  return day_first ? made(fullYear(year), b, a, restAfter(text, year), style) : made(fullYear(year), a, b, restAfter(text, year), style);
 }
 
-/// "3 Mar 2025", "3rd of March 2025", "March 3, 2025", a weekday in front.
-Reading<DateTime> wordedDate(const Tokens& tokens, std::string_view text) {
+/// "3 Mar 2025", "3rd of March 2025", "March 3, 2025", "2025-Mar-03", "3 de marzo de 2025", a weekday in front.
+Reading<DateTime> wordedDate(const Tokens& tokens, std::string_view text, const DateStyle& style) {
   int day = -1;
   unsigned month = 0;
+  const Token* year = nullptr;
   for (std::size_t i = 0; i < tokens.count; ++i) {
     const Token& token = tokens.at[i];
     if (token.number < 0) {
-      const std::string word = lowerAscii(token.text);
-      const bool ordinal = word == "st" || word == "nd" || word == "rd" || word == "th" || word == "of";
       if (month == 0 && monthOf(token.text) != 0) month = monthOf(token.text);
-      else if (!ordinal && !isWeekday(token.text)) break;
-    } else if (day < 0) {
+      else if (!isConnective(token.text) && !isWeekday(token.text)) break;
+    } else if (year == nullptr && token.text.size() == 4) {
+      year = &token;
+    } else if (day < 0 && token.text.size() <= 2) {
       day = token.number;
-    } else if (month != 0 && isYear(token)) {
-      return made(fullYear(token), static_cast<int>(month), day, restAfter(text, token));
+    } else if (year == nullptr && month != 0 && isYear(token)) {
+      year = &token;
     } else {
       break;
     }
+    if (month != 0 && day >= 0 && year != nullptr) return made(fullYear(*year), static_cast<int>(month), day, restAfter(text, token), style);
   }
   if (month != 0) return bad("day, month and year are not all there; write the date as 2025-03-04");
   return bad("this is no date; write it as 2025-03-04");
 }
 
-}  // namespace
+bool allAscii(std::string_view text) {
+  return std::ranges::all_of(text, [](char c) { return static_cast<unsigned char>(c) < 0x80; });
+}
 
-DateStyle dateStyleOf(const Column& column, std::string_view order) {
-  DateStyle style;
-  if (order == "dmy") style.order = DateOrder::DayFirst;
-  if (order == "dmy" || order == "mdy") return style;
-  if (column.kind() != Column::Kind::Text) return style;
-  std::size_t day_first = 0, month_first = 0, either = 0, short_years = 0;
+/// What the values of a column say of its style.
+struct Evidence {
+  std::size_t day_first = 0, month_first = 0, either = 0, short_years = 0, future = 0, utc = 0, zoned = 0;
+  std::string unclear, first_zone;  ///< examples
+};
+
+void countZone(std::string_view text, Evidence& evidence) {
+  const std::size_t colon = text.find(':');
+  if (colon == std::string_view::npos && !text.ends_with('Z')) return;
+  const std::string_view time = colon == std::string_view::npos ? text : text.substr(colon);
+  const auto zone = zoneAtEnd(time);
+  if (!zone) return;
+  if (zone->offset_minutes == 0) {
+    ++evidence.utc;
+    return;
+  }
+  if (evidence.zoned++ == 0) evidence.first_zone = trim(time.substr(zone->at));
+}
+
+Evidence evidenceOf(const Column& column, std::optional<Date> latest) {
+  Evidence evidence;
   for (std::size_t row = 0; row < column.size(); ++row) {
     const std::string_view text = trim(column.textAt(row));
-    if (text.size() < 6 || (text.size() >= 5 && text[4] == '-') || !isDigit(text.front())) continue;
+    if (text.size() < 6) continue;
+    countZone(text, evidence);
+    if (text[4] == '-' || !isDigit(text.front())) continue;
     const Tokens tokens = tokensOf(text);
-    if (tokens.count < 3 || tokens.at[0].number < 0 || tokens.at[1].number < 0 || !isYear(tokens.at[2])) continue;
-    if (tokens.at[0].text.size() > 2) continue;
-    if (tokens.at[2].text.size() == 2) ++short_years;
+    if (tokens.count < 3 || tokens.at[0].number < 0 || tokens.at[0].text.size() > 2 || !isYear(tokens.at[2])) continue;
+    if (tokens.at[2].text.size() == 2) ++evidence.short_years;
+    const int a = tokens.at[0].number, b = tokens.at[1].number;
     const char mark = tokens.at[1].before;
-    if (mark != '/' && mark != '-') continue;
-    if (tokens.at[0].number > 12) ++day_first;
-    else if (tokens.at[1].number > 12) ++month_first;
-    else if (tokens.at[0].number != tokens.at[1].number) ++either;
+    if (b < 0 || (mark != '/' && mark != '-')) continue;
+    if (a > 12) ++evidence.day_first;
+    else if (b > 12) ++evidence.month_first;
+    if (a > 12 || b > 12 || a == b) continue;
+    if (evidence.either++ == 0) evidence.unclear = text;
+    if (!latest) continue;
+    // A log holds no days to come: a value that would be one the one way round speaks for the other.
+    const int year = fullYear(tokens.at[2]);
+    const auto as_month_first = makeDate(year, static_cast<unsigned>(a), static_cast<unsigned>(b));
+    const auto as_day_first = makeDate(year, static_cast<unsigned>(b), static_cast<unsigned>(a));
+    if (!as_month_first || !as_day_first || (*as_month_first > *latest) == (*as_day_first > *latest)) continue;
+    ++evidence.future;
+    ++(*as_month_first > *latest ? evidence.day_first : evidence.month_first);
   }
-  style.mixed = day_first > 0 && month_first > 0;
-  if (day_first > month_first) style.order = DateOrder::DayFirst;
-  if (style.mixed) {
-    style.remark = fmt::format("Column '{}' holds dates with the day first ({}) and with the month first ({}); {} that could be either are refused",
-                               column.name(), day_first, month_first, either);
-  } else if (either > 0 && day_first + month_first == 0) {
-    style.remark = fmt::format("No date in column '{}' shows whether day or month comes first; read as month/day/year "
-                               "(say date_order=dmy if the day comes first)", column.name());
-  } else if (day_first > 0) {
-    style.remark = fmt::format("Dates in column '{}' are read as day/month/year", column.name());
+  return evidence;
+}
+
+void say(DateStyle& style, std::string sentence) {
+  if (!style.remark.empty()) style.remark += ". ";
+  style.remark += sentence;
+}
+
+void sayZones(DateStyle& style, const Evidence& evidence, const std::string& name) {
+  const std::size_t all = evidence.utc + evidence.zoned;
+  if (all == 0) return;
+  const std::string count = formatCount(static_cast<std::int64_t>(all));
+  if (style.clock) return say(style, fmt::format("{} times in column '{}' carry a zone; they were converted to the clock that time_zone names", count, name));
+  if (evidence.utc > 0) {
+    say(style, fmt::format("{} times in column '{}' are in UTC and were kept as they stand, so that an evening in America counts for the next day; "
+                           "time_zone=EST5EDT (or -05:00) converts them", formatCount(static_cast<std::int64_t>(evidence.utc)), name));
   }
-  if (short_years > 0) {
-    style.remark += fmt::format("{}Years of two digits in column '{}' are read as 20yy", style.remark.empty() ? "" : ". ", column.name());
+  if (evidence.zoned > 0) {
+    say(style, fmt::format("{} times in column '{}' carry a zone such as {}; the time where it was written was kept",
+                           formatCount(static_cast<std::int64_t>(evidence.zoned)), name, evidence.first_zone));
   }
+}
+
+}  // namespace
+
+DateStyle dateStyleOf(const Column& column, std::string_view order, std::string_view time_zone, std::optional<Date> latest) {
+  DateStyle style;
+  if (order == "dmy") style.order = DateOrder::DayFirst;
+  if (!time_zone.empty()) style.clock = Clock::parse(time_zone);
+  if (column.kind() != Column::Kind::Text) return style;
+  const Evidence evidence = evidenceOf(column, latest);
+  const bool asked = order == "dmy" || order == "mdy";
+  if (!asked) {
+    const std::size_t shown = evidence.day_first + evidence.month_first;
+    style.mixed = evidence.day_first > 0 && evidence.month_first > 0;
+    if (evidence.day_first > evidence.month_first) style.order = DateOrder::DayFirst;
+    style.decided = shown > 0;
+    style.unclear = shown == 0 ? evidence.unclear : std::string{};
+    if (style.mixed) {
+      style.remark = fmt::format("Column '{}' holds dates with the day first ({}) and with the month first ({}); {} that could be either are refused",
+                                 column.name(), evidence.day_first, evidence.month_first, evidence.either);
+    } else if (evidence.day_first > 0) {
+      style.remark = fmt::format("Dates in column '{}' are read as day/month/year", column.name());
+    } else if (evidence.future > 0) {
+      style.remark = fmt::format("Dates in column '{}' are read as month/day/year", column.name());
+    }
+    if (evidence.future > 0 && !style.mixed) style.remark += ": the other way round some would lie in the future";
+  }
+  if (evidence.short_years > 0) say(style, fmt::format("Years of two digits in column '{}' are read as 20yy", column.name()));
+  sayZones(style, evidence, column.name());
   return style;
+}
+
+std::optional<Problem> undecidedDates(const DateStyle& style, const std::string& heading) {
+  if (style.unclear.empty()) return std::nullopt;
+  return Problem{ProblemCode::BadData, fmt::format("No date shows whether day or month comes first (the first that could be either: {})", style.unclear),
+                 fmt::format("column '{}'", heading), "Say it: --map date_order=mdy if the month comes first, --map date_order=dmy if the day does"};
+}
+
+Result<void> checkDateSettings(std::string_view order, std::string_view time_zone) {
+  if (!order.empty() && order != "mdy" && order != "dmy") {
+    return Problem{ProblemCode::InvalidArgument, fmt::format("'{}' is no order of dates", order), "--map date_order", "Write date_order=mdy (month first) or date_order=dmy (day first)"};
+  }
+  if (!time_zone.empty() && !Clock::parse(time_zone)) {
+    return Problem{ProblemCode::InvalidArgument, fmt::format("'{}' is no time zone that is known here", time_zone), "--map time_zone",
+                   "Write for instance time_zone=EST5EDT, CST6CDT, MST7MDT, PST8PDT (with summer time), or an offset such as -05:00"};
+  }
+  return {};
 }
 
 Reading<DateTime> readDate(std::string_view text, const DateStyle& style) {
   text = trim(text);
   if (text.empty()) return {};
-  if (!isDigit(text.front())) return wordedDate(tokensOf(text), text);
+  std::string plain;
+  if (!allAscii(text)) plain = folded(text), text = trim(plain);
+  if (text.empty() || !isDigit(text.front())) return wordedDate(tokensOf(text), text, style);
   if (const auto number = parseNumber(text)) {
     if (text.size() == 8 && text.find('.') == std::string_view::npos) {
       const int all = static_cast<int>(*number);
-      return made(all / 10000, all / 100 % 100, all % 100, {});
+      return made(all / 10000, all / 100 % 100, all % 100, {}, style);
     }
     if (*number >= 20000 && *number <= 80000) return serialDate(*number);
     return bad("a number alone is no date; write it as 2025-03-04");
   }
   const Tokens tokens = tokensOf(text);
+  if (tokens.at[0].text.size() == 8 && allDigits(tokens.at[0].text)) {  // 20250304T140500Z
+    const auto all = static_cast<int>(*parseInteger(tokens.at[0].text));
+    return made(all / 10000, all / 100 % 100, all % 100, restAfter(text, tokens.at[0]), style);
+  }
   if (tokens.count < 3 || tokens.at[0].number < 0) return bad("day, month and year are not all there; write the date as 2025-03-04");
-  if (tokens.at[1].number < 0) return wordedDate(tokens, text);
+  if (tokens.at[1].number < 0) return wordedDate(tokens, text, style);
   const char mark = tokens.at[1].before;
   if (mark != tokens.at[2].before || (mark != '-' && mark != '/' && mark != '.')) return bad("this is no date; write it as 2025-03-04");
   if (tokens.at[0].text.size() == 4) {
     if (tokens.at[2].number < 0) return bad("this is no date; write it as 2025-03-04");
-    return made(tokens.at[0].number, tokens.at[1].number, tokens.at[2].number, restAfter(text, tokens.at[2]));
+    return made(tokens.at[0].number, tokens.at[1].number, tokens.at[2].number, restAfter(text, tokens.at[2]), style);
   }
   return numericDate(tokens, text, style);
 }
@@ -209,12 +319,13 @@ Reading<std::string> readTime(std::string_view text) {
   text = trim(text);
   if (text.empty()) return {};
   const Reading<std::string> no_time{{}, "this is no time of day; write it as 14:05"};
-  std::string lower = lowerAscii(text);
+  std::string lower = folded(text);
+  if (zoneAtEnd(text)) return {{}, "a time with a zone needs its day beside it; write both in the date column, or the time where it was"};
   int add = -1;  // 0 am, 12 pm
   const std::size_t letters = lower.find_first_of("ap");
   if (letters != std::string::npos) {
     std::string mark = lower.substr(letters);
-    std::erase(mark, '.');
+    std::erase_if(mark, [](char c) { return c == '.' || c == ' '; });  // "p. m."
     if (mark != "am" && mark != "pm" && mark != "a" && mark != "p") return no_time;
     add = mark.front() == 'p' ? 12 : 0;
     lower.resize(letters);
@@ -223,6 +334,7 @@ Reading<std::string> readTime(std::string_view text) {
   if (const auto share = parseNumber(body); share && add < 0 && *share > 0 && *share < 1 && body.find('.') != std::string_view::npos) {
     return {timeOfDay(*share), {}};
   }
+  if (allDigits(body) && body.size() == 6) return readTime(fmt::format("{}:{}:{}", body.substr(0, 2), body.substr(2, 2), body.substr(4)));
   const Tokens tokens = tokensOf(body);
   int hour = tokens.count > 0 ? tokens.at[0].number : -1;
   int minute = 0;

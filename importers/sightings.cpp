@@ -129,7 +129,10 @@ Result<CrewImport> importSightings(const std::string& file, const Overrides& ove
   RowReport& report = import.batch.report;
   Rows rows(table, import.map, report);
   const Columns columns(rows);
-  const DateStyle style = dateStyleOf(table.column(static_cast<std::size_t>(columns.date.column)), import.map.setting("date_order"));
+  const std::string order = import.map.setting("date_order"), time_zone = import.map.setting("time_zone");
+  LEEWARD_TRY(checkDateSettings(order, time_zone));
+  const DateStyle style = dateStyleOf(table.column(static_cast<std::size_t>(columns.date.column)), order, time_zone, frame.today);
+  if (auto undecided = undecidedDates(style, rows.heading(columns.date))) return (*std::move(undecided)).at(report.file);
   if (!style.remark.empty()) report.remarks.push_back(style.remark);
 
   std::vector<bool> refused = rows.refuseRagged(crew.source.ragged);
@@ -168,6 +171,7 @@ Result<CrewImport> importSightings(const std::string& file, const Overrides& ove
   remark(no_count, "without a count, taken as 1");
   remark(chosen.repeats, "that repeat another row were left out");
   import.batch.rows.emplace(Entity::Sightings, sightingsTable(rows, columns, sightings, chosen));
+  sayUnknownWords(report);
   std::ranges::stable_sort(report.refused, {}, &RefusedRow::line);
   progress.report(1);
   return import;

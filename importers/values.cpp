@@ -5,26 +5,11 @@
 #include <array>
 #include <cmath>
 
+#include "importers/fold.h"
 #include "shared/base/text.h"
 
 namespace leeward::importers {
 namespace {
-
-
-/// "1,234,567": groups of three after the first comma, a point allowed behind.
-bool hasThousands(std::string_view text) {
-  const std::size_t first = text.find(',');
-  if (first == std::string_view::npos || first == 0) return false;
-  const std::string_view whole = text.substr(0, std::min(text.find('.'), text.size()));
-  for (std::size_t at = first; at < whole.size(); at += 4) {
-    if (whole[at] != ',' || at + 3 >= whole.size()) return false;
-    for (std::size_t i = 1; i <= 3; ++i) {
-      if (!isDigit(whole[at + i])) return false;
-    }
-    if (at + 4 == whole.size()) return true;
-  }
-  return false;
-}
 
 /// Degrees of any writing; nothing if it is none. positive and negative: letters of the two half-spheres.
 std::optional<double> degrees(std::string_view text, char positive, char negative) {
@@ -111,30 +96,22 @@ Item itemOf(std::string_view piece) {
 
 }  // namespace
 
-Reading<double> readNumber(std::string_view text) {
-  text = trim(text);
-  if (text.empty()) return {};
-  if (const auto plain = parseNumber(text)) return {plain, {}};
-  std::string cleaned(text);
-  const bool negative = cleaned.starts_with('-');
-  if (negative) cleaned.erase(0, 1);
-  if (hasThousands(cleaned)) std::erase(cleaned, ',');
-  else if (std::ranges::count(cleaned, ',') == 1 && cleaned.find('.') == std::string::npos) std::ranges::replace(cleaned, ',', '.');
-  const auto number = parseNumber(cleaned);
-  if (!number || cleaned.starts_with('-')) return {{}, "this is no number"};
-  return {negative ? -*number : *number, {}};
-}
-
 Reading<std::int64_t> readCount(std::string_view text, std::int64_t most) {
-  static constexpr std::array<std::string_view, 13> kWords = {"none", "one", "two",   "three", "four",   "five",  "six",
-                                                              "seven", "eight", "nine", "ten",  "eleven", "twelve"};
+  static constexpr std::array<std::string_view, 13> kWords = {"none",  "one",   "two",  "three", "four",   "five",  "six",
+                                                              "seven", "eight", "nine", "ten",   "eleven", "twelve"};
+  static constexpr std::array<std::string_view, 13> kPalabras = {"ninguno", "uno",  "dos",   "tres", "cuatro", "cinco", "seis",
+                                                                 "siete",   "ocho", "nueve", "diez", "once",   "doce"};
   text = trim(text);
   if (text.empty()) return {};
   std::optional<double> value = parseNumber(text);
   if (!value) {
-    const auto word = std::ranges::find(kWords, lowerAscii(text));
+    const std::string plain = folded(text);
+    const auto word = std::ranges::find(kWords, plain);
+    const auto palabra = std::ranges::find(kPalabras, plain);
     if (word != kWords.end()) value = static_cast<double>(word - kWords.begin());
-    else if (lowerAscii(text) == "zero" || text == "-") value = 0;
+    else if (palabra != kPalabras.end()) value = static_cast<double>(palabra - kPalabras.begin());
+    else if (plain == "zero" || plain == "cero" || plain == "ninguna" || text == "-") value = 0;
+    else if (plain == "un" || plain == "una") value = 1;
   }
   if (!value || *value != std::trunc(*value)) return {{}, "this is no count; write a whole number"};
   if (*value < 0 || *value > static_cast<double>(most)) return {{}, fmt::format("a count here lies between 0 and {}", most)};

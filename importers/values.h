@@ -9,7 +9,9 @@
 #include <utility>
 #include <vector>
 
+#include "importers/clock.h"
 #include "shared/base/dates.h"
+#include "shared/base/result.h"
 #include "shared/geo/geometry.h"
 #include "shared/table/table.h"
 
@@ -23,32 +25,50 @@ struct Reading {
 };
 
 enum class DateOrder { MonthFirst, DayFirst };
-/// How the numeric dates of one column are written.
+/// How the dates of one column are written.
 struct DateStyle {
   DateOrder order = DateOrder::MonthFirst;
   bool mixed = false;    ///< the column shows both orders: dates that fit both are refused
-  std::string remark;    ///< what was assumed and how to change it; "" if nothing had to be
+  std::string remark;    ///< what was found or assumed; "" if there is nothing to say
+  bool decided = false;  ///< some values fit one order only
+  std::string unclear{};  ///< a value that could be either while nothing decides: the person must be asked (undecidedDates)
+  std::optional<Clock> clock{};  ///< times with a zone are converted to it
 };
-/// From the values that fit one order only. None such: month first for '/' and '-', and a remark if it matters.
-/// order: "mdy", "dmy" or "" (setting date_order).
-DateStyle dateStyleOf(const Column& column, std::string_view order = {});
+/// The order from the values that fit one only: a number over 12, or with `latest` a day that would lie after it the other way round.
+/// order: "mdy", "dmy" or "" (setting date_order). time_zone: the team's clock (setting time_zone; Clock::parse), "" = times with a zone
+/// keep the time and day as written, which is said.
+DateStyle dateStyleOf(const Column& column, std::string_view order = {}, std::string_view time_zone = {}, std::optional<Date> latest = {});
+/// The problem that asks for date_order, if the column doesn't show it and it matters.
+std::optional<Problem> undecidedDates(const DateStyle& style, const std::string& heading);
+/// InvalidArgument for a setting date_order or time_zone that isn't known.
+Result<void> checkDateSettings(std::string_view order, std::string_view time_zone);
 
 struct DateTime {
   Date date;
   std::string time;  ///< "14:05", "" if the cell held no time
 };
 /// ISO 8601 (2025-03-04, 20250304, with a time after T or a blank), m/d/y or d/m/y by style, d.m.y always day first,
-/// "3 Mar 2025", "March 3, 2025" (English month names, weekday names in front skipped), spreadsheet serial days 20000..80000
+/// "3 Mar 2025", "March 3, 2025", "3 de marzo de 2025" (English and Spanish, weekday names in front skipped), spreadsheet serial days 20000..80000
 /// (days since 1899-12-30, the fraction is the time). A year of two digits yy is 20yy. 31 February is refused.
+/// A zone behind the time (Z, -05:00, EST) is converted by style.clock, else the time is kept as written.
 Reading<DateTime> readDate(std::string_view text, const DateStyle& style);
-/// "14:05", "2:05 pm", "2pm", "1405", "14h05", "14.05", a fraction of a day; gives "14:05".
+/// "14:05", "2:05 pm", "2pm", "1405", "14h05", "14.05", a fraction of a day; gives "14:05". Refused with a zone.
 Reading<std::string> readTime(std::string_view text);
-/// yes, y, true, 1, x, a tick; no, n, false, 0, none.
+/// yes, y, true, 1, x, a tick, sí; no, n, false, 0, none, ninguno.
 Reading<bool> readYesNo(std::string_view text);
-/// 0 .. most: digits, "2.0", one .. twelve, none. Ranges ("2-3", "3+") are refused.
+/// 0 .. most: digits, "2.0", one .. twelve, uno .. doce, none. Ranges ("2-3", "3+") are refused.
 Reading<std::int64_t> readCount(std::string_view text, std::int64_t most);
-/// A number with '.' as decimal mark, or ',' if it can't part thousands ("12,5"); "1,234" is 1234.
-Reading<double> readNumber(std::string_view text);
+/// How the numbers of one column are written.
+struct NumberStyle {
+  char decimal = '.';   ///< what 1.234 and 1,234 are read by, which can mean either
+  bool mixed = false;   ///< the column shows both: such numbers are refused
+  std::string remark{};  ///< what was found; "" if there is nothing to say
+};
+/// From the values that can be read one way only: "12,5", "1.234,5" and "1.234.567" have a decimal comma, "12.5" and "1,234.5" a point.
+NumberStyle numberStyleOf(const Column& column);
+/// A number whose thousands are parted by the other mark, by blanks (thin and no-break ones too) or apostrophes, or not at all. What
+/// can be read one way only is read so; "1,234" is 1234 unless the column's style has decimal commas.
+Reading<double> readNumber(std::string_view text, const NumberStyle& style = {});
 /// Degrees: "-71.105", "71.105 W", "71°06'18\"W", "71 06 18 W", decimal comma. Out of range (180 or 90): refused.
 Reading<double> readLongitude(std::string_view text);
 Reading<double> readLatitude(std::string_view text);

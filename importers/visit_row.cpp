@@ -94,8 +94,9 @@ void readBodyCondition(Reader& reader, const VisitColumns& columns, const VisitS
   const std::string_view own = reader.rows.at(columns.body_scale, reader.row);
   const std::string_view scale_text = own.empty() ? std::string_view(styles.body_scale) : own;
   if (scale_text.empty()) {
-    return reader.fail(columns.body_condition, "a body condition without its scale can mean opposite things; name the scale in body_scale "
-                                               "(five_ideal_first, five_thin_first, nine_thin_first), or for the whole file by --map scale=five_ideal_first");
+    const std::string where = columns.body_scale ? fmt::format("in column '{}'", reader.rows.heading(columns.body_scale)) : std::string("in a column body_scale");
+    return reader.fail(columns.body_condition, fmt::format("a score in '{}' without its scale can mean opposite things; name the scale {} (five_ideal_first, five_thin_first, "
+                                                           "nine_thin_first), or for the whole file by --map scale=five_ideal_first", reader.rows.heading(columns.body_condition), where));
   }
   const auto scale = reader.take(columns.body_scale, readBodyScale(scale_text));
   if (!scale) return;

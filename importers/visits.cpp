@@ -1,10 +1,12 @@
 // Visits: rows are read and checked, gathered to looks, and written as the ledger's tables.
 #include "importers/visits.h"
 
+#include <array>
 #include <map>
 #include <unordered_map>
 
 #include "importers/look_tables.h"
+#include "importers/several_animals.h"
 #include "importers/values.h"
 #include "importers/visit_row.h"
 #include "shared/base/text.h"
@@ -25,17 +27,27 @@ bool usesPlusAndMinus(const Rows& rows, const VisitColumns& columns) {
   return false;
 }
 
-VisitStyles stylesOf(const Rows& rows, const VisitColumns& columns, const Table& table, CrewImport& import) {
+/// The styles of the file's columns. Its dates decide together: what one column shows holds for those that show nothing.
+Result<VisitStyles> stylesOf(const Rows& rows, const VisitColumns& columns, const Table& table, const StudyFrame& frame, CrewImport& import) {
   VisitStyles styles;
-  const std::string order = import.map.setting("date_order");
-  const auto style = [&](Rows::Slot slot, DateStyle& into) {
-    if (!slot) return;
-    into = dateStyleOf(table.column(static_cast<std::size_t>(slot.column)), order);
-    if (!into.remark.empty()) import.batch.report.remarks.push_back(into.remark);
-  };
-  style(columns.date, styles.date);
-  style(columns.return_by, styles.return_by);
-  style(columns.permission_until, styles.permission_until);
+  const std::string order = import.map.setting("date_order"), time_zone = import.map.setting("time_zone");
+  LEEWARD_TRY(checkDateSettings(order, time_zone));
+  const std::array<std::pair<Rows::Slot, DateStyle*>, 3> dates = {
+      {{columns.date, &styles.date}, {columns.return_by, &styles.return_by}, {columns.permission_until, &styles.permission_until}}};
+  for (const auto& [slot, style] : dates) {
+    if (!slot) continue;
+    const bool of_the_past = style == &styles.date;
+    *style = dateStyleOf(table.column(static_cast<std::size_t>(slot.column)), order, time_zone, of_the_past ? std::optional(frame.today) : std::nullopt);
+    if (!style->remark.empty()) import.batch.report.remarks.push_back(style->remark);
+  }
+  const auto shows = std::ranges::find_if(dates, [](const auto& one) { return one.second->decided && !one.second->mixed; });
+  for (const auto& [slot, style] : dates) {
+    if (style->unclear.empty()) continue;
+    if (shows == dates.end()) return *undecidedDates(*style, rows.heading(slot));
+    style->order = shows->second->order;
+    import.batch.report.remarks.push_back(fmt::format("Dates in column '{}' are read {}, as those in column '{}' show", rows.heading(slot),
+                                                      style->order == DateOrder::DayFirst ? "day/month/year" : "month/day/year", rows.heading(shows->first)));
+  }
   styles.plus_minus = usesPlusAndMinus(rows, columns);
   styles.body_scale = import.map.setting("scale");
   return styles;
@@ -98,18 +110,34 @@ bool refuseLook(Rows& rows, const VisitColumns& columns, const LookRows& look, c
   return false;
 }
 
+/// Looks without a single visit are a log of nobody met, or one whose columns were not understood.
+void sayIfNoVisits(const VisitColumns& columns, const Rows& rows, ImportBatch& batch) {
+  if (batch.rows.at(Entity::Looks).rows() == 0 || batch.rows.at(Entity::Visits).rows() > 0) return;
+  std::string known;
+  for (const Rows::Slot slot : {columns.dogs_met, columns.door_result, columns.permission_by, columns.outcome}) {
+    if (slot) addDistinct(known, "'" + rows.heading(slot) + "'");
+  }
+  batch.report.remarks.push_back("No row says that an animal was met, so these are looks without visits. An animal counts as met by dogs_met above 0, by door_result welcomed or a permission "
+                                 "with its name or looks, by a treatment or an outcome; " +
+                                 (known.empty() ? std::string("no column was taken for any of them: --map door_result=Column,dogs_met=Column") : "looked at: " + known));
+}
+
 }  // namespace
 
 Result<CrewImport> importVisits(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress) {
   progress.report(0, "Reading visits");
   Progress reading = progress.part(0, 0.3);
   LEEWARD_ASSIGN(crew, openCrewFile(Kind::Visits, file, overrides, frame, reading));
-  const Table& table = crew.source.layer.table;
   CrewImport import = std::move(crew.import);
   RowReport& report = import.batch.report;
+  const PartedRows parted = partAnimals(crew.source.layer.table, import.map, crew.source.ragged);
+  const Table& table = parted.table ? *parted.table : crew.source.layer.table;
+  report.remarks.insert(report.remarks.end(), parted.remarks.begin(), parted.remarks.end());
   Rows rows(table, import.map, report);
   const VisitColumns columns(rows);
-  const VisitStyles styles = stylesOf(rows, columns, table, import);
+  auto found_styles = stylesOf(rows, columns, table, frame, import);
+  if (!found_styles) return std::move(found_styles).problem().at(report.file);
+  const VisitStyles styles = *std::move(found_styles);
   if (const auto scale = readBodyScale(styles.body_scale); scale.bad()) return Problem{ProblemCode::InvalidArgument, scale.why, "--map scale=" + styles.body_scale, ""};
 
   progress.report(0.3, "Checking visits");
@@ -121,6 +149,7 @@ Result<CrewImport> importVisits(const std::string& file, const Overrides& overri
     for (std::size_t row = begin; row < end; ++row) faults[row] = readVisitRow(rows, columns, styles, frame, row, visits[row]);
   }));
   std::size_t positions = 0, exchanged = 0;
+  for (const auto& fault : parted.refused) faults[fault.row] = {rows.slot(fault.field), fault.reason, false};
   for (std::size_t row = 0; row < rows.size(); ++row) {
     if (refused[row]) continue;
     positions += visits[row].has_position ? 1 : 0;
@@ -128,6 +157,7 @@ Result<CrewImport> importVisits(const std::string& file, const Overrides& overri
     refused[row] = !faults[row].reason.empty();
     if (refused[row]) rows.refuse(row, faults[row].slot, std::move(faults[row].reason));
   }
+  refuseWhole(parted, crew.source.layer.table, refused, report);
   if (auto problem = allExchanged(rows, columns.lon, columns.lat, positions, exchanged)) return (*std::move(problem)).at(report.file);
 
   progress.report(0.7, "Gathering visits");
@@ -140,9 +170,12 @@ Result<CrewImport> importVisits(const std::string& file, const Overrides& overri
     }
     if (refuseLook(rows, columns, looks[i], visits)) continue;
     tables.add(looks[i].source_key, looks[i].rows);
-    report.kept += looks[i].rows.size();
+    report.kept += parted.table ? originsOf(parted, looks[i].rows) : looks[i].rows.size();
   }
+  keepAsTheyStood(parted, crew.source.layer.table, report);
   tables.finish(import.batch);
+  sayIfNoVisits(columns, rows, import.batch);
+  sayUnknownWords(report);
   std::ranges::stable_sort(report.refused, {}, &RefusedRow::line);
   progress.report(1);
   return import;

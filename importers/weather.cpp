@@ -33,6 +33,8 @@ struct Measured {
 Measured measured(PublicParts& parts, std::string_view field, double filler_from) {
   Measured column{parts.rows.slot(field), std::vector<double>(parts.rows.size(), std::nan(""))};
   if (!column.slot) return column;
+  const NumberStyle style = numberStyleOf(parts.source.layer.table.column(static_cast<std::size_t>(column.slot.column)));
+  if (!style.remark.empty()) parts.remark(style.remark);
   std::size_t fillers = 0;
   for (std::size_t row = 0; row < column.values.size(); ++row) {
     if (parts.refused[row]) continue;
@@ -41,7 +43,7 @@ Measured measured(PublicParts& parts, std::string_view field, double filler_from
       column.values[row] = 0;
       continue;
     }
-    const auto number = readNumber(text == "M" || text == "NA" ? std::string_view{} : text);
+    const auto number = readNumber(text == "M" || text == "NA" ? std::string_view{} : text, style);
     if (number.bad()) parts.refuse(row, column.slot, number.why);
     else if (number.value && isFiller(*number.value, filler_from)) ++fillers;
     else if (number.value) column.values[row] = *number.value;
@@ -121,6 +123,7 @@ Result<Layer> tidyWeather(PublicParts& parts, Progress& progress) {
   const Rows& rows = parts.rows;
   const Rows::Slot date = rows.slot("date");
   const DateStyle style = dateStyleOf(parts.source.layer.table.column(static_cast<std::size_t>(date.column)), parts.map.setting("date_order"));
+  if (auto undecided = undecidedDates(style, rows.heading(date))) return (*std::move(undecided)).at(parts.report.file);
   if (!style.remark.empty()) parts.remark(style.remark);
   std::vector<Date> days(rows.size());
   std::unordered_map<std::int32_t, std::size_t> first;

@@ -288,7 +288,7 @@ Result<Layer> readLayer(const LayerRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(source, gdal::sourceOf(request.source));
   LEEWARD_ASSIGN(found, gdal::recognise(source));
   if (found.format == Format::Jpeg) {
-    return Problem{ProblemCode::Unsupported, "this is a picture, not a layer of points, lines or areas", source.file.string(), "Pictures go in by: take-in DIR photos FOLDER"};
+    return Problem{ProblemCode::Unsupported, "this is a picture, not a layer of points, lines or areas", source.file.string(), "Give a table or a layer; pictures are named in the photos column of the visit log"};
   }
   if (gdal::isRaster(found.format)) {
     return Problem{ProblemCode::Unsupported, "this is a raster, not a layer of points, lines or areas", source.file.string(), "Give it where a raster is asked for"};

@@ -46,7 +46,7 @@ struct Library {
 };
 const std::vector<Library>& libraries() {
   static const std::vector<Library> all = {
-      {"GDAL", {"gdal", "ogr", "cpl_"}, {"shared/layer/"}, false},
+      {"GDAL", {"gdal", "ogr", "cpl_"}, {"shared/layer/", "tests/"}, false},
       {"GEOS", {"geos"}, {"shared/geo/"}},
       {"PROJ", {"proj", "geodesic.h"}, {"shared/geo/"}},
       {"SQLite", {"sqlite3", "spatialite"}, {"shared/ledger/", "tests/"}},

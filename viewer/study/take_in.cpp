@@ -141,6 +141,11 @@ Result<TakeInOutcome> takeIn(const TakeInRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(study, readStudyFile(request.folder));
   LEEWARD_ASSIGN(lock, FolderLock::wait(request.folder, progress));
   if (request.kind == "visits" || request.kind == "sightings") return takeCrewFile(request, study, progress);
+  if (request.kind == "tracks" || request.kind == "photos") {
+    return Problem{ProblemCode::Unsupported, fmt::format("{} are not kept in the ledger yet; nothing was taken in", request.kind), request.file,
+                   request.kind == "tracks" ? "Marked points of a GPX go in as sightings (take-in DIR sightings FILE); bare verbs read a track as FILE#track_points"
+                                            : "Name the pictures in the visit log's photos column; they stay where they are"};
+  }
   if (!importerKind(request.kind) || std::ranges::find(layerKinds(), request.kind) == layerKinds().end()) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("\"{}\" is no kind of file that a study takes", request.kind), "KIND",
                    "Kinds are visits, sightings, " + join(layerKinds(), ", ")};
@@ -174,6 +179,8 @@ std::vector<std::string> describe(const TakeInRequest& request, const TakeInOutc
                                   "files back (leeward take-back {}) and give such rows the same visit_id.",
                                   taken.alike.size(), taken.alike.size() == 1 ? "row is" : "rows are", outcome.alike_file, request.folder.string()));
     }
+  } else if (request.kind == "heat" && report.read == 0) {
+    lines.push_back(fmt::format("{}: the raster is used.", layerLabel(request.kind)));
   } else {
     lines.push_back(fmt::format("{}: {} of {} rows are used.", layerLabel(request.kind), formatCount(static_cast<std::int64_t>(report.kept)), formatCount(static_cast<std::int64_t>(report.read))));
   }

@@ -7,6 +7,7 @@
 #include "shared/base/hash.h"
 #include "tests/journeys/command/study_folder.h"
 #include "tests/support/data.h"
+#include "tests/support/zip.h"
 
 namespace leeward::test {
 namespace {
@@ -55,6 +56,12 @@ class BadInput : public testing::Test {
                                    "X3,2025-02-05,-71.11,42.3,street,planned\n");
       put(bad() / "elsewhere.geojson", R"({"type":"FeatureCollection","features":[{"type":"Feature","properties":{"GEOID":"250173521011000"},)"
                                        R"("geometry":{"type":"Polygon","coordinates":[[[-71.1,42.3],[-71.09,42.3],[-71.09,42.31],[-71.1,42.3]]]}}]})");
+      put(bad() / "unclear.csv", "date,address\n3/4/2025,212 W Elm St\n");
+      put(bad() / "bomb.kml", "<?xml version=\"1.0\"?><!DOCTYPE a [<!ENTITY a \"aaaa\"><!ENTITY b \"&a;&a;&a;\">]><kml>&b;</kml>");
+      put(bad() / "bomb.xlsx", Zip().add("xl/styles.xml", "<a/>").claim("xl/workbook.xml", 9, 3'000'000'000U).bytes());
+      put(bad() / "page.gpx", "<!DOCTYPE html><html></html>");
+      put(bad() / "way.gpx", "<?xml version=\"1.0\"?><gpx version=\"1.1\" creator=\"t\" xmlns=\"http://www.topografix.com/GPX/1/1\"><trk><trkseg>"
+                             "<trkpt lat=\"1\" lon=\"1\"/></trkseg></trk></gpx>");
       put(bad() / "sound.csv", "visit_id,date,address,place,look,why_here,door_result\nX3,2025-02-03,212 W Elm St,Tolverwick,knock,planned,no_dog\n");
       return true;
     }();
@@ -97,6 +104,11 @@ TEST_F(BadInput, FilesThatCannotBeUsedAreRefusedWhole) {
            {"longitude and latitude exchanged", {"take-in", "@S", "visits", "@B/swapped.csv"}, 3, {"exchanged", "swapped.csv", "--map"}},
            {"not there", {"take-in", "@S", "visits", "@B/nowhere.csv"}, 3, {"no such file", "nowhere.csv", "Check"}},
            {"a folder", {"take-in", "@S", "visits", "@B"}, 3, {"folder", "bad", "Name a file"}},
+           {"dates of either order", {"take-in", "@S", "visits", "@B/unclear.csv"}, 3, {"3/4/2025", "unclear.csv", "date_order=mdy"}},
+           {"XML that grows", {"take-in", "@S", "sightings", "@B/bomb.kml"}, 3, {"document type", "bomb.kml"}},
+           {"a web page", {"take-in", "@S", "sightings", "@B/page.gpx"}, 3, {"web page", "page.gpx", "download"}},
+           {"a workbook without end", {"take-in", "@S", "visits", "@B/bomb.xlsx"}, 4, {"2 GB", "bomb.xlsx", "CSV"}},
+           {"tracks", {"take-in", "@S", "tracks", "@B/way.gpx"}, 3, {"not kept in the ledger yet", "way.gpx", "sightings"}},
            {"a table as heat", {"take-in", "@S", "heat", "@B/sound.csv"}, 3, {"no raster", "sound.csv", "GeoTIFF"}},
            {"points as blocks", {"take-in", "@S", "blocks", "@T/address_points.csv"}, 3, {"looks like premises", "address_points.csv", "--anyway"}},
            {"points as blocks for sure", {"take-in", "@S", "blocks", "@T/address_points.csv", "--anyway"}, 3, {"areas", "address_points.csv", "Give"}},

@@ -26,6 +26,89 @@ TEST(ValuesTest, DatesAreReadInManyStyles) {
   EXPECT_EQ(iso("45720.5"), "2025-03-04 12:00");
 }
 
+TEST(ValuesTest, DatesOfPhonesFormsAndSpanishHandsAreRead) {
+  for (const char* text : {"2025-Mar-04", "4-mar-25", "04/Mar/2025", "4 de marzo de 2025", "martes, 4 de marzo de 2025", "4\xC2\xBA de marzo del 2025", "mar 4 mar 2025",
+                           "Tuesday the 4th of March 2025", "2025.03.04", "04.03.25", "4\xC2\xA0March\xC2\xA0""2025", "MARZO 4, 2025"}) {
+    EXPECT_EQ(iso(text), "2025-03-04") << text;
+  }
+  for (const char* text : {"2025-03-04T14:05:33.123", "20250304T140533", "3/4/2025 2:05:33\xE2\x80\xAFPM", "2025-03-04, 2:05 p. m.", "4 ene 2025 14:05",
+                           "2025-03-04T14:05:00-05:00", "2025-03-04 14:05 -0500", "2025/03/04 2:05:00 PM EST", "2025-03-04T14:05Z", "2025-03-04 14:05 (UTC)", "2025-03-04 14:05 GMT-5"}) {
+    const std::string month = std::string_view(text).starts_with("4 ene") ? "01" : "03";
+    EXPECT_EQ(iso(text), "2025-" + month + "-04 14:05") << text << ": without a clock the time stays as written";
+  }
+  EXPECT_EQ(iso("1 \xC3\xA1""bc 2025").substr(0, 7), "refused");
+  EXPECT_EQ(iso("s\xC3\xA1""bado 1 de agosto de 2026"), "2026-08-01");
+  EXPECT_TRUE(readTime("14:05Z").bad()) << "a zone without its day";
+}
+
+TEST(ValuesTest, ClocksConvertMomentsByTheRulesOfTheirZone) {
+  struct Moment {
+    const char* clock;
+    const char* written;
+    const char* local;
+  };
+  // Summer time in the USA: from the second Sunday in March at 2:00 to the first Sunday in November at 2:00 (15 U.S.C. 260a); in 2025 that is
+  // 9 March and 2 November. In the European Union from the last Sunday in March to the last in October at 1:00 UTC (Directive 2000/84/EC).
+  for (const Moment& one : std::initializer_list<Moment>{
+           {"EST5EDT", "2025-03-09T06:59:00Z", "2025-03-09 01:59"}, {"EST5EDT", "2025-03-09T07:00:00Z", "2025-03-09 03:00"},
+           {"EST5EDT", "2025-11-02T05:59:00Z", "2025-11-02 01:59"}, {"EST5EDT", "2025-11-02T06:00:00Z", "2025-11-02 01:00"},
+           {"America/Los_Angeles", "2025-07-05T06:30:00Z", "2025-07-04 23:30"}, {"MST7", "2025-07-05T06:30:00Z", "2025-07-04 23:30"},
+           {"-05:00", "2025-07-05T04:59:00Z", "2025-07-04 23:59"}, {"UTC", "2025-07-04T23:30:00-05:00", "2025-07-05 04:30"},
+           {"EST5EDT", "2025-01-01T00:15:00Z", "2024-12-31 19:15"}, {"CST6CDT", "2025-07-04 2:05:00 PM EDT", "2025-07-04 13:05"},
+           {"CET-1CEST,M3.5.0/2,M10.5.0/3", "2025-10-26T00:59:00Z", "2025-10-26 02:59"}, {"CET-1CEST,M3.5.0/2,M10.5.0/3", "2025-10-26T01:00:00Z", "2025-10-26 02:00"}}) {
+    DateStyle style;
+    style.clock = Clock::parse(one.clock);
+    ASSERT_TRUE(style.clock) << one.clock;
+    const auto read = readDate(one.written, style);
+    ASSERT_TRUE(read.value) << one.written << " " << read.why;
+    EXPECT_EQ(toIso(read.value->date) + " " + read.value->time, one.local) << one.clock << " " << one.written;
+  }
+  for (const char* text : {"", "here", "Europe/Nowhere", "EST", "5", "-25:00", "EST5EDT,soon", "EST5EDT,M13.1.0,M11.1.0"}) EXPECT_FALSE(Clock::parse(text)) << text;
+}
+
+TEST(ValuesTest, AColumnDecidesWhatItsCommasAndPointsMean) {
+  struct Numbers {
+    std::vector<std::string> column;
+    const char* text;
+    double value;
+  };
+  for (const Numbers& one : std::vector<Numbers>{{{"1,234"}, "1,234", 1234},
+                                                 {{"12,5", "1,234"}, "1,234", 1.234},
+                                                 {{"12,5"}, "1.234", 1234},
+                                                 {{"1.234,5"}, "1.234", 1234},
+                                                 {{"12.5"}, "1.234", 1.234},
+                                                 {{"1.234.567"}, "12.345", 12345},
+                                                 {{"0,125"}, "2,125", 2.125},
+                                                 {{}, "12 500", 12500},
+                                                 {{}, "12\xC2\xA0""500,75", 12500.75},
+                                                 {{}, "1\xE2\x80\xAF""234\xE2\x80\xAF""567", 1234567},
+                                                 {{}, "1'234'567.5", 1234567.5},
+                                                 {{}, "-1.234,5", -1234.5}}) {
+    EXPECT_EQ(readNumber(one.text, numberStyleOf(Column::text("n", one.column))).value, one.value) << one.text;
+  }
+  const NumberStyle mixed = numberStyleOf(Column::text("n", {"12,5", "12.5", "1,234"}));
+  EXPECT_TRUE(mixed.mixed);
+  EXPECT_TRUE(readNumber("1,234", mixed).bad());
+  EXPECT_EQ(readNumber("3,5", mixed).value, 3.5);
+  for (const char* text : {"1 2", "12 34", "1.23.4", "1,2,3", "--1", "1'2", "12kg"}) EXPECT_TRUE(readNumber(text).bad()) << text;
+}
+
+TEST(ValuesTest, SpanishWordsAreReadAndUnknownOnesNameTheNearest) {
+  EXPECT_EQ(readDoorResult("Nadie en casa").value, "nobody_home");
+  EXPECT_EQ(readDoorResult("port\xC3\xB3n cerrado").value, "no_access");
+  EXPECT_EQ(readDoorResult("NO HAB\xC3\x8D""A NADIE").value.has_value(), false);
+  EXPECT_EQ(readOutcome("MURI\xC3\x93").value, "died");
+  EXPECT_EQ(readWhyHere("petici\xC3\xB3n").value, "owner_asked");
+  EXPECT_EQ(readYesNo("S\xC3\xAD").value, true);
+  EXPECT_EQ(readYesNo("ninguno").value, false);
+  EXPECT_EQ(readCount("tres", 10).value, 3);
+  EXPECT_EQ(readCheck("s\xC3\xAD").value, "met");
+  EXPECT_EQ(tidyWord("hembra"), "female");
+  EXPECT_NE(readDoorResult("nobdy home").why.find("nobody_home is nearest"), std::string::npos);
+  EXPECT_NE(readDoorResult("Declined, will call").why.find("declined is nearest"), std::string::npos);
+  EXPECT_EQ(readDoorResult("qzx").why.find("nearest"), std::string::npos);
+}
+
 TEST(ValuesTest, DaysThatDoNotExistAreRefused) {
   EXPECT_EQ(iso("2025-02-31"), "refused: there is no day 31 in 2025-02; correct the date");
   EXPECT_EQ(iso("31 Feb 2025").substr(0, 7), "refused");
@@ -44,8 +127,13 @@ TEST(ValuesTest, AColumnDecidesWhetherTheDayComesFirst) {
   EXPECT_EQ(dateStyleOf(Column::text("d", {"3/4/2025", "4/25/2025"})).order, DateOrder::MonthFirst);
   EXPECT_TRUE(dateStyleOf(Column::text("d", {"3/4/2025", "4/25/2025"})).remark.empty());
   const DateStyle unclear = dateStyleOf(Column::text("When", {"3/4/2025", "5/6/2025"}));
-  EXPECT_EQ(unclear.order, DateOrder::MonthFirst);
-  EXPECT_NE(unclear.remark.find("date_order=dmy"), std::string::npos);
+  EXPECT_EQ(unclear.unclear, "3/4/2025");
+  EXPECT_NE(undecidedDates(unclear, "When")->mend.find("date_order=dmy"), std::string::npos);
+  EXPECT_FALSE(undecidedDates(dateStyleOf(Column::text("d", {"3/3/2025", "2025-03-04", "4.3.2025"})), "d")) << "the same either way";
+  EXPECT_FALSE(undecidedDates(dateStyleOf(Column::text("d", {"3/4/2025"}), "mdy"), "d")) << "it was said";
+  const DateStyle past = dateStyleOf(Column::text("d", {"3/4/2025", "7/2/2025"}), "", "", makeDate(2025, 6, 30));
+  EXPECT_EQ(past.order, DateOrder::DayFirst) << "on 30 June 2025 the second of July hasn't been";
+  EXPECT_NE(past.remark.find("in the future"), std::string::npos);
   const DateStyle mixed = dateStyleOf(Column::text("d", {"3/4/2025", "25/4/2025", "4/25/2025"}));
   EXPECT_TRUE(mixed.mixed);
   EXPECT_TRUE(readDate("3/4/2025", mixed).bad());

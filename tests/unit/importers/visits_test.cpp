@@ -35,7 +35,7 @@ TEST_F(VisitsTest, RowsOfOneVisitAreOneLookWithAllItsAnimals) {
   const auto import = take(
       "V1,2025-03-04,10:05,north,12 Elm St,Fairford,45014,-84.6,39.4,knock,planned,welcomed,owner,3,2,Rex,unmet,met,met,2,1 ideal to 5 emaciated,straw 2; swivel,drops|L1|12 kg,improved,,a\n"
       "V1,2025-03-04,,north,12 elm st,,,,,knock,planned,,,3,2,Bea,met,unmet,,,,,,given up: foster,city office,b\n"
-      "V2,3/5/2025,,south,9 Oak Ave,,,,,knock,return,not home,,0,0,,,,,,,,,,,\n");
+      "V2,5 Mar 2025,,south,9 Oak Ave,,,,,knock,return,not home,,0,0,,,,,,,,,,,\n");
   EXPECT_TRUE(import.batch.report.refused.empty());
   EXPECT_EQ(import.batch.report.read, 3U);
   EXPECT_EQ(import.batch.report.kept, 3U);
@@ -70,9 +70,51 @@ TEST_F(VisitsTest, NobodyMetAndNoPermissionMakesNoVisit) {
   EXPECT_TRUE(remarks(import.batch.report, "kept in the look's notes"));
 }
 
+TEST_F(VisitsTest, DatesThatNothingDecidesAreAskedForAndOtherColumnsMayDecideThem) {
+  Progress progress;
+  const auto visits = [&](const std::string& text, const Overrides& overrides = {}) { return importVisits(folder_.file("d.csv", text), overrides, frame(), progress); };
+  const auto day = [](const Result<CrewImport>& import) { return import.ok() ? import->batch.rows.at(Entity::Looks).find("date")->asText(0) : import.problem().text(); };
+  const std::string unclear = "date,address,return_by\n3/4/2025,1 Elm St,\n5/6/2025,2 Elm St,5/7/2025\n";
+  const auto asked = visits(unclear);
+  ASSERT_FALSE(asked.ok());
+  EXPECT_EQ(asked.problem().code, ProblemCode::BadData);
+  EXPECT_EQ(asked.problem().where, "d.csv, column 'date'");
+  EXPECT_NE(asked.problem().what.find("3/4/2025"), std::string::npos);
+  EXPECT_NE(asked.problem().mend.find("date_order=dmy"), std::string::npos);
+  EXPECT_EQ(day(visits(unclear, {{"date_order", "mdy"}})), "2025-03-04");
+  EXPECT_EQ(day(visits(unclear, {{"date_order", "dmy"}})), "2025-04-03");
+  EXPECT_EQ(visits(unclear, {{"date_order", "ymd"}}).problem().code, ProblemCode::InvalidArgument);
+  const auto other = visits("date,address,return_by\n3/4/2025,1 Elm St,31/8/2025\n");
+  EXPECT_EQ(day(other), "2025-04-03") << "the day to come back shows the order";
+  EXPECT_TRUE(test::remarks(other->batch.report, "as those in column 'return_by' show"));
+  const auto future = visits("date,address\n3/4/2025,1 Elm St\n5/9/2025,2 Elm St\n");
+  EXPECT_EQ(day(future), "2025-03-04") << "on 30 June 2025 the ninth of May has been and the fifth of September has not";
+}
+
+TEST_F(VisitsTest, TimesWithAZoneAreConvertedOrKeptAndSaid) {
+  Progress progress;
+  const auto visits = [&](const Overrides& overrides) {
+    return importVisits(folder_.file("z.csv", "date,address\n2025-03-05T01:30:00Z,1 Elm St\n2025-06-05T01:30:00Z,2 Elm St\n"), overrides, frame(), progress);
+  };
+  const auto moment = [](const CrewImport& import, std::size_t row) {
+    const Table& looks = import.batch.rows.at(Entity::Looks);
+    return looks.find("date")->asText(row) + " " + looks.find("time")->asText(row);
+  };
+  const auto kept = visits({});
+  ASSERT_OK(kept);
+  EXPECT_EQ(moment(*kept, 0), "2025-03-05 01:30");
+  EXPECT_TRUE(test::remarks(kept->batch.report, "2 times in column 'date' are in UTC"));
+  const auto eastern = visits({{"time_zone", "EST5EDT"}});
+  ASSERT_OK(eastern);
+  EXPECT_EQ(moment(*eastern, 0), "2025-03-04 20:30");
+  EXPECT_EQ(moment(*eastern, 1), "2025-06-04 21:30") << "summer time";
+  EXPECT_TRUE(test::remarks(eastern->batch.report, "were converted"));
+  EXPECT_EQ(visits({{"time_zone", "here"}}).problem().code, ProblemCode::InvalidArgument);
+}
+
 TEST_F(VisitsTest, TheSameContentHasTheSameKeyAndHash) {
   const auto first = take(",2025-03-04,10:05,north,12 Elm St,,,,,knock,planned,welcomed,owner,1,1,Rex,unmet,,,,,,,,,\n");
-  const auto second = take(",3/4/2025,10:05 am,north,12 Elm St,,,,,door,route,welcomed,Owner,one,1,Rex,no,,,,,,,,,\n");
+  const auto second = take(",March 4th 2025,10:05 am,north,12 Elm St,,,,,door,route,welcomed,Owner,one,1,Rex,no,,,,,,,,,\n");
   const auto third = take(",2025-03-04,10:05,north,12 Elm St,,,,,knock,planned,welcomed,owner,1,1,Rex,met,,,,,,,,,\n");
   EXPECT_EQ(cell(first, Entity::Looks, "source_key"), cell(second, Entity::Looks, "source_key"));
   EXPECT_EQ(cell(first, Entity::Looks, "content_hash"), cell(second, Entity::Looks, "content_hash"));

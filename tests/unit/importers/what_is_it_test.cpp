@@ -82,7 +82,7 @@ TEST(WhatIsItTest, AFileOfAnotherKindIsRefusedBeforeItsRowsAreLookedAt) {
 TEST(WhatIsItTest, ShortAndOddLogsAreStillVisits) {
   const Folder folder;
   Progress progress;
-  for (const char* text : {"date,address\n2025-03-04,1 Elm St\n", "When,Where,Comments\n3/4/2025,12 Oak St,brown dog on chain\n3/5/2025,14 Oak St,no one\n",
+  for (const char* text : {"date,address\n2025-03-04,1 Elm St\n", "When,Where,Comments\n3/14/2025,12 Oak St,brown dog on chain\n3/15/2025,14 Oak St,no one\n",
                            "Visit date,Street address,Dogs,Result\n2025-03-04,12 Elm St,2,not home\n"}) {
     EXPECT_OK(importVisits(folder.file("v.csv", text), {}, frame(), progress));
   }

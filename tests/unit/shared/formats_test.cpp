@@ -326,7 +326,7 @@ TEST_F(FormatsTest, PicturesGiveTimeAndPlace) {
   EXPECT_EQ(*readFile(path("plain.jpg")), plain) << "the original is never altered";
   EXPECT_EQ(readPicture(write("c.jpg", "no picture")).problem().code, ProblemCode::BadData);
   EXPECT_EQ(readPicture(write("d.heic", std::string("\0\0\0\x18" "ftypheic", 12) + "xxxx")).problem().code, ProblemCode::Unsupported);
-  expectProblem(read(path("plain.jpg").string()), ProblemCode::Unsupported, "photos");
+  expectProblem(read(path("plain.jpg").string()), ProblemCode::Unsupported, "picture");
 }
 
 }  // namespace
