@@ -17,27 +17,29 @@ struct Special {
   std::string_view text;
   std::string_view meaning;
 };
-/// Annotation values of ACS tables, as the Census Bureau's notes on estimate and annotation values list them (from memory).
+/// What stands in place of a figure: the Census Bureau's "Notes on ACS Estimate and Annotation Values" (numbers and signs, as quoted in the
+/// README of uva-bi-sdad/sdc.broadband.acs; the signs also on census.gov, ACS data notes). -1 and "." are of the summary file.
+constexpr std::string_view kOpenEnded = "the median lies in an open-ended interval";
+constexpr std::string_view kControlled = "the estimate is controlled, so its margin counts as zero";
 constexpr auto kSpecial = std::to_array<Special>({
     {"-666666666", "no estimate: too few sample cases"},
-    {"-999999999", "no estimate: too few cases to show it"},
+    {"-999999999", "too few cases to show it"},
     {"-888888888", "not applicable or not available"},
     {"-222222222", "no margin: too few sample cases"},
-    {"-333333333", "no margin: the median lies in an open-ended interval"},
-    {"-555555555", "no margin: the estimate is controlled"},
+    {"-333333333", kOpenEnded},
+    {"-555555555", kControlled},
     {"-", "no estimate: too few sample cases"},
+    {".", "no estimate: too few sample cases"},
     {"N", "too few cases to show it"},
     {"(X)", "not applicable or not available"},
     {"*", "no margin"},
     {"**", "no margin: too few sample cases"},
-    {"***", "no margin: the median lies in an open-ended interval"},
-    {"*****", "no margin: the estimate is controlled"},
+    {"***", kOpenEnded},
+    {"*****", kControlled},
     {"null", "blank"},
     {"NA", "blank"},
     {"N/A", "blank"},
 });
-constexpr std::string_view kOpenEnded = "the median lies in an open-ended interval";
-
 
 /// "250,000+", "2,500-".
 bool isOpenEnded(std::string_view text) {
@@ -89,7 +91,7 @@ bool isNoFigure(std::string_view heading) {
   static constexpr auto kCodes = std::to_array<std::string_view>({"state", "county", "tract", "block group", "blockgroup", "statefp", "countyfp", "tractce",
                                                                   "blkgrpce", "fid", "objectid", "year", "place", "geo id", "geoid"});
   const std::string normal = normalHeading(heading);
-  return std::ranges::find(kCodes, normal) != kCodes.end();
+  return std::ranges::find(kCodes, normal) != kCodes.end() || normal.starts_with("geo id") || normal.starts_with("geoid") || normal.starts_with("intptl");
 }
 
 struct Figures {
@@ -97,17 +99,24 @@ struct Figures {
   std::map<std::string_view, std::size_t> special;     ///< by meaning
   std::size_t numbers = 0, blanks = 0, texts = 0;
   std::vector<std::size_t> bad_rows;
+  std::vector<std::size_t> open_rows;                  ///< beyond the last or first class of a distribution
 };
 
-Figures figuresOf(const Rows& rows, Rows::Slot slot) {
+/// The row of labels below the headings, if there is one: it is no figure.
+using LabelRow = std::optional<std::size_t>;
+
+Figures figuresOf(const Rows& rows, Rows::Slot slot, LabelRow labels) {
   Figures figures;
   figures.values.assign(rows.size(), std::nan(""));
   for (std::size_t row = 0; row < rows.size(); ++row) {
     const std::string_view text = rows.at(slot, row);
+    if (row == labels) continue;
     if (text.empty()) {
       ++figures.blanks;
     } else if (const auto meaning = specialValue(text)) {
       ++figures.special[*meaning];
+      if (*meaning == kOpenEnded) figures.open_rows.push_back(row);
+      if (*meaning == kControlled) figures.values[row] = 0;
     } else if (const auto number = readNumber(text.starts_with("±") ? text.substr(2) : text); !number.bad()) {
       figures.values[row] = *number.value;
       ++figures.numbers;
@@ -120,32 +129,83 @@ Figures figuresOf(const Rows& rows, Rows::Slot slot) {
 }
 
 struct FigureColumn {
-  std::string name;  ///< heading as in the file
+  std::string name;   ///< heading as in the file
+  std::string label;  ///< what the row of labels says of it, "" without one
   Rows::Slot slot;
   Stem stem;
   Figures figures;
 };
 
-std::vector<FigureColumn> figureColumns(const PublicParts& parts) {
+bool isTaken(const PublicParts& parts, std::size_t column) {
+  return std::ranges::any_of(parts.map.picks, [&](const Pick& pick) { return pick.column == column; });
+}
+
+/// Tables as downloaded carry two rows of headings, codes and labels: the lower one has an id without digits ("Geography", "Id") and no
+/// figure where a heading speaks of one.
+LabelRow labelRow(const PublicParts& parts, Rows::Slot id) {
+  if (parts.rows.size() < 2 || parts.refused[0] || parts.rows.at(id, 0).find_first_of("0123456789") != std::string_view::npos) return std::nullopt;
+  const Table& table = parts.source.layer.table;
+  std::size_t labels = 0;
+  for (std::size_t c = 0; c < table.width(); ++c) {
+    if (isTaken(parts, c) || isNoFigure(table.column(c).name())) continue;
+    const std::string_view text = parts.rows.at({static_cast<int>(c)}, 0);
+    if (!readNumber(text).bad() && !text.empty()) return std::nullopt;
+    labels += text.empty() || specialValue(text) ? 0 : 1;
+  }
+  return labels > 0 ? LabelRow(0) : std::nullopt;
+}
+
+std::vector<FigureColumn> figureColumns(const PublicParts& parts, LabelRow labels) {
   std::vector<FigureColumn> columns;
   const Table& table = parts.source.layer.table;
   for (std::size_t c = 0; c < table.width(); ++c) {
-    const bool taken = std::ranges::any_of(parts.map.picks, [&](const Pick& pick) { return pick.column == c; });
-    if (taken || isNoFigure(table.column(c).name())) continue;
+    const std::string& name = table.column(c).name();
+    if (isTaken(parts, c) || isNoFigure(name)) continue;
     const Rows::Slot slot{static_cast<int>(c)};
-    Figures figures = figuresOf(parts.rows, slot);
+    Figures figures = figuresOf(parts.rows, slot, labels);
     std::size_t special = 0;
     for (const auto& [meaning, count] : figures.special) special += count;
-    const std::size_t weight = codedStem(table.column(c).name()) ? 1 : 4;  // a coded heading speaks for figures by itself
-    const bool mostly_numbers = figures.numbers + special > weight * figures.texts && figures.numbers > 0;
-    if (mostly_numbers) columns.push_back({table.column(c).name(), slot, stemOf(table.column(c).name()), std::move(figures)});
+    const std::size_t weight = codedStem(name) ? 1 : 4;  // a coded heading speaks for figures by itself
+    if (figures.numbers + special <= weight * figures.texts || figures.numbers == 0) continue;
+    const std::string label(labels ? parts.rows.at(slot, *labels) : std::string_view{});
+    Stem stem = codedStem(name) || label.empty() ? stemOf(name) : stemOf(label);
+    columns.push_back({name, label, slot, std::move(stem), std::move(figures)});
   }
   return columns;
 }
 
+/// An estimate beyond the last class of its distribution is a limit, not a value, even where only its margin says so. Negative
+/// margins (-1 in the summary file) stand for none.
+void settlePair(Figures& estimate, Figures& margin) {
+  for (const std::size_t row : margin.open_rows) {
+    if (std::isnan(estimate.values[row])) continue;
+    estimate.values[row] = std::nan("");
+    ++estimate.special[kOpenEnded];
+  }
+  for (double& value : margin.values) {
+    if (!(value < 0)) continue;
+    value = std::nan("");
+    ++margin.special["no margin"];
+  }
+}
+
+/// How many estimates say little: coefficients of variation over 40 % (margin / 1.645 / estimate, margins being of 90 %: ACS General
+/// Handbook 2020, chapter 7; the limit is common practice, no published source).
+void remarkUncertain(PublicParts& parts, const FigureColumn& estimate, const FigureColumn& margin) {
+  std::size_t known = 0, uncertain = 0;
+  for (std::size_t row = 0; row < parts.rows.size(); ++row) {
+    const double value = estimate.figures.values[row], moe = margin.figures.values[row];
+    if (parts.refused[row] || !(value > 0) || std::isnan(moe)) continue;
+    ++known;
+    uncertain += moe / 1.645 / value > 0.4 ? 1 : 0;
+  }
+  if (uncertain > 0) parts.remark(fmt::format("{}: {} of {} estimates are very uncertain (coefficient of variation over 40 %)", estimate.name, uncertain, known));
+}
+
 void remarkFigures(PublicParts& parts, const FigureColumn& column, const std::string& name) {
   for (const auto& [meaning, count] : column.figures.special) {
-    parts.remark(fmt::format("{}: {} {} missing ({})", name, count, count == 1 ? "value is" : "values are", meaning));
+    const std::string_view taken = meaning == kControlled ? "zero" : "missing";
+    parts.remark(fmt::format("{}: {} {} {} ({})", name, count, count == 1 ? "value is" : "values are", taken, meaning));
   }
   if (column.stem.margin) return;
   for (const OddConstant& odd : oddConstants(column.figures.values)) {
@@ -177,30 +237,20 @@ void addFigures(PublicParts& parts, std::vector<FigureColumn>& columns, Table& t
   std::vector<bool> written(columns.size(), false);
   for (std::size_t i = 0; i < columns.size(); ++i) {
     if (columns[i].stem.margin) continue;
+    const auto pair = std::ranges::find_if(columns, [&](const FigureColumn& other) { return other.stem.margin && other.stem.text == columns[i].stem.text; });
+    const auto j = static_cast<std::size_t>(pair - columns.begin());
+    const bool has_margin = j < columns.size() && !written[j];
+    if (has_margin) settlePair(columns[i].figures, columns[j].figures);
     add(columns[i], columns[i].name);
-    for (std::size_t j = 0; j < columns.size(); ++j) {
-      if (written[j] || !columns[j].stem.margin || columns[j].stem.text != columns[i].stem.text) continue;
-      add(columns[j], columns[i].name + "_moe");
-      written[j] = true;
-      break;
-    }
+    if (!columns[i].label.empty()) parts.meanings[columns[i].name] = columns[i].label;
+    if (!has_margin) continue;
+    add(columns[j], columns[i].name + "_moe");
+    remarkUncertain(parts, columns[i], columns[j]);
+    written[j] = true;
   }
   for (std::size_t j = 0; j < columns.size(); ++j) {
     if (columns[j].stem.margin && !written[j]) parts.remark(fmt::format("Column '{}' looks like a margin of error, but no estimate goes with it; left out", columns[j].name));
   }
-}
-
-/// ACS tables as downloaded carry a second heading row: ids like "Geography", labels in all columns.
-void refuseLabels(PublicParts& parts, Rows::Slot id, std::vector<FigureColumn>& columns) {
-  if (parts.rows.size() == 0 || parts.refused[0]) return;
-  const std::string_view text = parts.rows.at(id, 0);
-  const bool no_digits = text.find_first_of("0123456789") == std::string_view::npos;
-  const bool all_text = !columns.empty() && std::ranges::all_of(columns, [](const FigureColumn& column) {
-    return !column.figures.bad_rows.empty() && column.figures.bad_rows.front() == 0;
-  });
-  if (!no_digits || !all_text) return;
-  parts.refused[0] = true;
-  parts.remark("The row below the headings holds labels and was left out");
 }
 
 }  // namespace
@@ -217,12 +267,17 @@ std::optional<std::string_view> specialValue(std::string_view text) {
 
 Result<Layer> tidyCensus(PublicParts& parts, Progress& progress) {
   const Rows::Slot id = parts.rows.slot("id");
-  std::vector<FigureColumn> columns = figureColumns(parts);
+  const LabelRow labels = labelRow(parts, id);
+  std::vector<FigureColumn> columns = figureColumns(parts, labels);
   LEEWARD_TRY(progress.checkStop());
   if (columns.empty()) {
     return Problem{ProblemCode::BadData, "No column of the census table holds figures", parts.report.file, "Check that it is the right table"};
   }
-  refuseLabels(parts, id, columns);
+  if (labels) {
+    parts.refused[*labels] = true;  // no row of figures, and nothing wrong with it: neither counted nor reported
+    --parts.report.read;
+    parts.remark("The row below the headings holds labels; they are kept as the columns' meaning");
+  }
   const auto ids = idsOf(parts, id);
   for (const FigureColumn& column : columns) {
     for (const std::size_t row : column.figures.bad_rows) {
@@ -241,11 +296,15 @@ Result<Layer> tidyCensus(PublicParts& parts, Progress& progress) {
   const Geometries& shapes = parts.geometry();
   if (!shapes.empty()) {
     Geometries areas;
+    std::vector<std::size_t> row_of;
     for (std::size_t row = 0; row < ids.size(); ++row) {
-      if (!parts.refused[row]) areas.addCopy(shapes, row);
+      if (parts.refused[row]) continue;
+      areas.addCopy(shapes, row);
+      row_of.push_back(row);
     }
     layer.crs = parts.source.layer.crs;
-    layer.geometry = repairedAreas(parts, areas);
+    LEEWARD_ASSIGN(repaired, repairedAreas(parts, areas, row_of, progress));
+    layer.geometry = std::move(repaired);
   }
   return layer;
 }

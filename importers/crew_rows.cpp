@@ -9,6 +9,7 @@
 #include "importers/what_is_it.h"
 #include "shared/base/text.h"
 #include "shared/geo/crs.h"
+#include "shared/geo/longitudes.h"
 
 namespace leeward::importers {
 namespace {
@@ -71,6 +72,14 @@ Position readPosition(std::string_view lon, std::string_view lat, const StudyFra
     position.why = "longitude and latitude go together; one is blank";
     return position;
   }
+  if (frame.is_local) {
+    const auto east = readNumber(lon);
+    const auto north = readNumber(lat);
+    position.wrong_lon = east.bad();
+    position.why = east.bad() ? east.why : north.why;
+    if (!east.bad() && !north.bad()) position.lon_lat = Point{*east.value, *north.value};
+    return position;
+  }
   const auto x = readLongitude(lon);
   const auto y = readLongitude(lat);  // with a longitude's range, to tell an exchanged pair from a wrong one
   if (x.bad() || y.bad()) {
@@ -79,14 +88,14 @@ Position readPosition(std::string_view lon, std::string_view lat, const StudyFra
     if (!x.bad()) position.why = readLatitude(lat).why;
     return position;
   }
-  const Point point{*x.value, *y.value};
+  const Point point = frame.lon_lat.max_x > 180 ? nearBox({*x.value, *y.value}, frame.lon_lat) : Point{*x.value, *y.value};
   if (point.x == 0 && point.y == 0) {
     position.why = "0, 0 is what a device writes without a fix; leave both blank and give the address";
     return position;
   }
   const Bbox reach = reachOf(frame.lon_lat);
   if (std::abs(point.y) <= 90 && reach.contains(point)) {
-    position.lon_lat = point;
+    position.lon_lat = Point{*x.value, *y.value};
     return position;
   }
   position.exchanged = std::abs(point.x) <= 90 && reach.contains({point.y, point.x});

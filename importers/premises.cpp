@@ -8,6 +8,7 @@
 #include "importers/split_address.h"
 #include "importers/values.h"
 #include "shared/base/text.h"
+#include "shared/geo/longitudes.h"
 #include "shared/geo/overlay.h"
 
 namespace leeward::importers {
@@ -19,9 +20,8 @@ bool saysLonLat(const std::string& heading) {
   return normal.find("lon") != std::string::npos || normal.find("lat") != std::string::npos || normal.find("lng") != std::string::npos;
 }
 
-/// The CRS of points out of columns.
-Result<Crs> columnsCrs(PublicParts& parts, const LayerRequest& request, Rows::Slot x, Rows::Slot y) {
-  if (!request.crs.empty()) return Crs::parse(request.crs);
+/// Whether nearly all pairs can be degrees, whichever of the two is the longitude.
+bool areDegrees(const PublicParts& parts, Rows::Slot x, Rows::Slot y) {
   std::size_t seen = 0, fit = 0;
   for (std::size_t row = 0; row < parts.rows.size(); ++row) {
     const std::string_view lon = parts.rows.at(x, row);
@@ -29,42 +29,56 @@ Result<Crs> columnsCrs(PublicParts& parts, const LayerRequest& request, Rows::Sl
     ++seen;
     fit += !readLongitude(lon).bad() && !readLongitude(parts.rows.at(y, row)).bad() ? 1 : 0;
   }
-  const bool degrees = seen > 0 && static_cast<double>(fit) >= 0.99 * static_cast<double>(seen);
-  if (degrees && saysLonLat(parts.rows.heading(x)) && saysLonLat(parts.rows.heading(y))) {
-    parts.remark(fmt::format("Columns '{}' and '{}' are taken as longitude and latitude in WGS 84", parts.rows.heading(x), parts.rows.heading(y)));
-    return Crs::wgs84();
-  }
-  return Problem{ProblemCode::CrsMismatch,
-                 fmt::format("The coordinates in columns '{}' and '{}' do not say in which reference system they are", parts.rows.heading(x), parts.rows.heading(y)),
-                 parts.report.file, "Name it: crs = \"EPSG:...\" in study.toml, or --crs EPSG:..."};
+  return seen > 0 && static_cast<double>(fit) >= 0.99 * static_cast<double>(seen);
 }
 
-Result<std::vector<Point>> pointsFromColumns(PublicParts& parts, const LayerRequest& request, Crs& crs) {
+/// A latitude, read as a longitude where it is too large: the columns may be exchanged.
+Reading<double> readEither(std::string_view text) {
+  auto value = readLatitude(text);
+  return value.bad() ? readLongitude(text) : value;
+}
+
+Result<std::vector<Point>> pointsFromColumns(PublicParts& parts, Crs& crs) {
   const Rows::Slot x = parts.rows.slot("lon");
   const Rows::Slot y = parts.rows.slot("lat");
   if (!x || !y) {
     return Problem{ProblemCode::BadData, "The file has no points and no columns for longitude and latitude", parts.report.file,
                    "Name the columns: --map lon=Column,lat=Column"};
   }
-  LEEWARD_ASSIGN(found, columnsCrs(parts, request, x, y));
-  crs = found;
+  const bool degrees = areDegrees(parts, x, y) && (parts.known.crs.empty() || (Crs::parse(parts.known.crs).ok() && Crs::parse(parts.known.crs)->isGeographic()));
   std::vector<Point> points(parts.rows.size());
+  std::vector<Point> seen;
   for (std::size_t row = 0; row < points.size(); ++row) {
     if (parts.refused[row]) continue;
-    const auto read = [&](Rows::Slot slot, Reading<double> (*degrees)(std::string_view)) -> std::optional<double> {
-      auto value = crs.isGeographic() ? degrees(parts.rows.at(slot, row)) : readNumber(parts.rows.at(slot, row));
+    const auto read = [&](Rows::Slot slot, Reading<double> (*in_degrees)(std::string_view)) -> std::optional<double> {
+      auto value = degrees ? in_degrees(parts.rows.at(slot, row)) : readNumber(parts.rows.at(slot, row));
       if (!value.value && !parts.refused[row]) parts.refuse(row, slot, value.bad() ? value.why : "the position is blank");
       return value.value;
     };
     const auto px = read(x, readLongitude);
-    const auto py = read(y, readLatitude);
-    if (px && py) points[row] = {*px, *py};
+    const auto py = read(y, readEither);
+    if (!px || !py) continue;
+    points[row] = {*px, *py};
+    if (points[row] != Point{0, 0}) seen.push_back(points[row]);
   }
+  const bool says = degrees && saysLonLat(parts.rows.heading(x)) && saysLonLat(parts.rows.heading(y));
+  LEEWARD_ASSIGN(believed, believe(seen, says ? Crs::wgs84() : Crs(), parts.known, parts.report.file));
+  crs = believed.crs;
+  if (crs.isUnknown()) return Problem{ProblemCode::BadData, "No row has a position", parts.report.file, "Name the columns: --map lon=Column,lat=Column"};
+  if (says && !believed.was_guessed && parts.known.crs.empty()) {
+    parts.remark(fmt::format("Columns '{}' and '{}' are taken as longitude and latitude in WGS 84", parts.rows.heading(x), parts.rows.heading(y)));
+  }
+  for (std::size_t row = 0; row < points.size(); ++row) {
+    if (believed.swapped) std::swap(points[row].x, points[row].y);
+    if (!parts.refused[row] && crs.isGeographic() && std::abs(points[row].y) > 90) parts.refuse(row, believed.swapped ? x : y, "a latitude lies between -90 and 90");
+  }
+  if (crs.isGeographic()) joinAtAntimeridian(points);
+  parts.believed = std::move(believed);
   return points;
 }
 
-Result<std::vector<Point>> pointsOf(PublicParts& parts, const LayerRequest& request, Crs& crs) {
-  if (!parts.source.layer.hasGeometry()) return pointsFromColumns(parts, request, crs);
+Result<std::vector<Point>> pointsOf(PublicParts& parts, Crs& crs) {
+  if (!parts.source.layer.hasGeometry()) return pointsFromColumns(parts, crs);
   crs = parts.source.layer.crs;
   const Geometries& geometry = parts.geometry();
   std::vector<Point> points(parts.rows.size());
@@ -135,9 +149,9 @@ Column textColumn(const PublicParts& parts, std::string name, Rows::Slot slot) {
   return column;
 }
 
-Result<Layer> tidyPremises(PublicParts& parts, const LayerRequest& request, Progress& progress) {
+Result<Layer> tidyPremises(PublicParts& parts, Progress& progress) {
   Layer layer;
-  LEEWARD_ASSIGN(points, pointsOf(parts, request, layer.crs));
+  LEEWARD_ASSIGN(points, pointsOf(parts, layer.crs));
   LEEWARD_TRY(progress.checkStop());
   const Rows& rows = parts.rows;
   const AddressSlots slots(rows);

@@ -20,6 +20,7 @@ const std::vector<Field>& premisesFields() {
       {"postcode", false, Id, "Postal code", "zip|zip code|zipcode|postal code|post code|zip5|addr postcode"},
       {"lon", false, Longitude, "Longitude, or easting when a CRS is named", "longitude|long|lng|x|easting|x coord|xcoord|point x|gps longitude|east|coord x"},
       {"lat", false, Latitude, "Latitude, or northing when a CRS is named", "latitude|y|northing|y coord|ycoord|point y|gps latitude|north|coord y"},
+      {"axes", false, Setting, "swapped: the coordinates stand as north, east (latitude, longitude)", ""},
   };
   return list;
 }
@@ -39,24 +40,27 @@ const std::vector<Field>& streetFields() {
       {"kind", false, Text, "Class of road", "mtfcc|road class|class|fclass|highway|functional class|roadclass|road type|street class"},
       {"from_node", false, Id, "Node where the line begins", "fromnode|tnidf|from node id|start node|fnode|f node"},
       {"to_node", false, Id, "Node where the line ends", "tonode|tnidt|to node id|end node|tnode|t node"},
+      {"axes", false, Setting, "swapped: the coordinates stand as north, east (latitude, longitude)", ""},
   };
   return list;
 }
 
 const std::vector<Field>& areaFields() {
   static const std::vector<Field> list = {
-      {"id", false, Id, "The area's own id (blocks need it); for census areas the full code", "geoid|geo id|stfid|blkid|block id|blockid|geoidfq|block|area id|geocode|code|tractblk|tract|block group|objectid|fid|gid|globalid|zip code|zipcode|jurisdiction id|district|n hood|ward"},
+      {"id", false, Id, "The area's own id (blocks need it); for census areas the full code", "geoid|geo id|geoid20|geoid10|geoid00|geoidfq|affgeoid|stfid|blkid|block id|blockid|block|area id|geocode|code|tractblk|tract|block group|objectid|fid|gid|globalid|zip code|zipcode|jurisdiction id|district|n hood|ward"},
       {"name", false, Text, "Name for readers", "namelsad|area name|label|title|jurisdiction|town|city|neighborhood|neighbourhood|municipality|county|village|district name"},
       {"people", false, Number, "People counted there", "population|pop|pop100|total population|pop total|persons|p1 001n|p0010001|pop lab|residents|b01003 001e|tot pop|totpop"},
       {"housing_units", false, Number, "Homes counted there", "housing|hu100|housing units|units|households|h1 001n|h0010001|homes|dwellings|b25001 001e|hu"},
+      {"axes", false, Setting, "swapped: the coordinates stand as north, east (latitude, longitude)", ""},
   };
   return list;
 }
 
 const std::vector<Field>& censusFields() {
   static const std::vector<Field> list = {
-      {"id", true, Id, "Census code (GEOID) of the row", "geoid|geo id|geoidfq|geography id|area id|fips|fips code|geo|geocode|block group|tract|stfid|id2|geography"},
+      {"id", true, Id, "Census code (GEOID) of the row", "geoid|geo id|geoid20|geoid10|geoidfq|affgeoid|geo id2|geography id|area id|fips|fips code|geo|geocode|block group|tract|stfid|id2|geography"},
       {"name", false, Text, "Name of the area", "namelsad|geographic area name|area name|label|geography name"},
+      {"axes", false, Setting, "swapped: the coordinates stand as north, east (latitude, longitude)", ""},
   };
   return list;
 }
@@ -77,7 +81,9 @@ const std::vector<Field>& weatherFields() {
 
 const std::vector<Field>& heatFields() {
   static const std::vector<Field> list = {
-      {"unit", false, Setting, "Unit of the raster's values: C, F, K, share ...", ""},
+      {"value", false, Number, "Value of each area, where the layer is no raster", "temp|temperature|lst|lst mean|mean lst|mean temp|temp mean|avg temp|surface temperature|air temperature|heat|heat index|mean|gridcode|grid code|score|hvi|heat vulnerability|index"},
+      {"unit", false, Setting, "Unit of the values: C, F, K, share ...", ""},
+      {"axes", false, Setting, "swapped: the coordinates stand as north, east (latitude, longitude)", ""},
   };
   return list;
 }

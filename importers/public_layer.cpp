@@ -4,32 +4,36 @@
 #include <filesystem>
 
 #include "importers/public_parts.h"
+#include "importers/vintage.h"
 #include "importers/what_is_it.h"
 #include "shared/base/text.h"
 
 namespace leeward::importers {
 namespace {
 
-/// A layer with shapes must say where they are.
-Result<void> settleCrs(Layer& layer, const LayerRequest& request, const std::string& file) {
-  if (!layer.hasGeometry() || !layer.crs.isUnknown()) return {};
-  if (!request.crs.empty()) {
-    LEEWARD_ASSIGN(crs, Crs::parse(request.crs));
-    layer.crs = crs;
-    return {};
+/// What is known of the coordinates before they are looked at. A study without a place takes files that name none (GeoJSON can't).
+Result<Whereabouts> knownOf(const Layer& layer, const LayerRequest& request, const Overrides& overrides, const Surroundings& around, const std::string& file) {
+  Whereabouts known{around.study, request.crs, false};
+  if (const auto axes = overrides.find("axes"); axes != overrides.end() && !axes->second.empty()) {
+    if (axes->second != "swapped") return Problem{ProblemCode::InvalidArgument, fmt::format("axes can't be '{}'", axes->second), "--map axes", "Write axes=swapped, or leave it out"};
+    known.swapped = true;
   }
-  const bool shapefile = lowerAscii(std::filesystem::path(file).extension().string()) == ".shp";
-  return Problem{ProblemCode::CrsMismatch, shapefile ? "The shapefile has no .prj, so it does not say in which reference system it is"
-                                                     : "The layer does not say in which reference system it is",
-                 file, "Name it: crs = \"EPSG:...\" in study.toml, or --crs EPSG:...; or add the .prj file that belongs to it"};
+  if (!around.is_local || !known.crs.empty()) return known;
+  if (layer.hasGeometry() && !layer.crs.isUnknown() && !layer.crs.isLocal() && !(layer.crs == Crs::wgs84())) {
+    return Problem{ProblemCode::CrsMismatch, fmt::format("The study is in local metres without a place, and the file is in {}", layer.crs.name()), file,
+                   "Give a file in the study's own metres, or make a study with a place (new --crs auto)"};
+  }
+  known.crs = "local";
+  return known;
 }
 
-Result<Layer> tidied(PublicParts& parts, const LayerRequest& request, Progress& progress) {
+Result<Layer> tidied(PublicParts& parts, Progress& progress) {
   switch (parts.kind) {
-    case Kind::Premises: return tidyPremises(parts, request, progress);
+    case Kind::Premises: return tidyPremises(parts, progress);
     case Kind::Streets: return tidyStreets(parts, progress);
     case Kind::Census: return tidyCensus(parts, progress);
     case Kind::Weather: return tidyWeather(parts, progress);
+    case Kind::Heat: return tidyHeatAreas(parts, progress);
     default: return tidyAreas(parts, progress);
   }
 }
@@ -46,32 +50,49 @@ std::optional<GeometryKind> shapeOf(Kind kind) {
   }
 }
 
-Result<PublicLayer> importHeat(const LayerRequest& request, const Overrides& overrides, Progress& progress) {
+Result<PublicLayer> importRaster(const LayerRequest& request, const Overrides& overrides, const Surroundings& around, Progress& progress) {
   PublicLayer out;
   LEEWARD_ASSIGN(map, withOverrides(guessColumns(Kind::Heat, {}), overrides, {}));
   out.map = std::move(map);
   out.unit = out.map.setting("unit");
   out.report.file = std::filesystem::path(fileOf(request.source)).filename().string();
-  LEEWARD_ASSIGN(remarks, checkRaster(request, out.unit, progress));
-  out.report.remarks = std::move(remarks);
+  LEEWARD_ASSIGN(known, knownOf({}, request, {}, around, out.report.file));
+  LEEWARD_ASSIGN(look, lookAtRaster(request, known, out.unit, progress));
+  out.report.remarks = std::move(look.remarks);
+  if (look.crs.was_guessed) out.crs = look.crs.crs.definition();
+  out.heat_kind = heatKindIn(out.report.file);
   return out;
+}
+
+/// What was assumed of the coordinates is said, and kept so that the next reading need not assume again.
+void keepBelieved(PublicParts& parts, PublicLayer& out) {
+  if (!parts.believed) return;
+  if (!parts.believed->remark.empty()) parts.remark(parts.believed->remark);
+  if (!parts.believed->was_guessed) return;
+  out.crs = parts.believed->crs.definition();
+  if (parts.believed->swapped) out.map.settings["axes"] = "swapped";
 }
 
 }  // namespace
 
 Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const Overrides& overrides, Progress& progress, bool anyway) {
+  return importPublic(kind, request, overrides, Surroundings{.anyway = anyway}, progress);
+}
+
+Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const Overrides& overrides, const Surroundings& around, Progress& progress) {
   if (kind == Kind::Visits || kind == Kind::Sightings) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("{} are the crew's own and no public layer", kindName(kind)), "", "Take them into the ledger"};
   }
-  progress.report(0, fmt::format("Reading {}", kindName(kind)));
-  if (kind == Kind::Heat) return importHeat(request, overrides, progress);
+  progress.report(0, "Reading " + (around.called.empty() ? kindName(kind) : around.called));
+  if (kind == Kind::Heat && isRaster(fileOf(request.source))) return importRaster(request, overrides, around, progress);
   Progress reading = progress.part(0, 0.5);
   LayerRequest fitting = request;
   fitting.wanted = shapeOf(kind);
   LEEWARD_ASSIGN(source, readSource(fitting, reading));
   const std::string file = std::filesystem::path(source.path).filename().string();
-  if (!anyway) LEEWARD_TRY(checkKind(kindName(kind), source.layer, file));
-  LEEWARD_TRY(settleCrs(source.layer, request, file));
+  if (!around.anyway) LEEWARD_TRY(checkKind(kindName(kind), source.layer, file));
+  LEEWARD_ASSIGN(known, knownOf(source.layer, request, overrides, around, file));
+  LEEWARD_ASSIGN(believed, settleCoordinates(source.layer, known, file));
 
   Overrides all = overrides;
   if (!request.x_column.empty() && kind == Kind::Premises) all["lon"] = request.x_column;
@@ -89,13 +110,17 @@ Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const O
 
   if (source.layer.table.width() == 0) source.layer.table.setRows(source.layer.geometry.size());
   Rows rows(source.layer.table, out.map, out.report);
-  PublicParts parts{kind, source, out.map, rows, out.report, rows.refuseRagged(source.ragged), {}};
+  PublicParts parts{kind, source, out.map, rows, out.report, rows.refuseRagged(source.ragged), {}, std::move(known), std::move(believed)};
   Progress tidying = progress.part(0.5, 1);
-  auto layer = tidied(parts, request, tidying);
+  auto layer = tidied(parts, tidying);
   if (!layer) return std::move(layer).problem();
+  keepBelieved(parts, out);
   out.layer = *std::move(layer);
   out.layer.name = kindName(kind);
   out.unit = parts.unit;
+  out.meanings = std::move(parts.meanings);
+  if (kind == Kind::Blocks || kind == Kind::Areas || kind == Kind::Census) out.year = vintageIn(source.layer.table, source.layer.name, file);
+  if (kind == Kind::Heat) out.heat_kind = heatKindIn(file + " " + source.layer.name + " " + rows.heading(rows.slot("value")));
   out.report.kept = out.report.read - out.report.refused.size();
   std::ranges::stable_sort(out.report.refused, {}, &RefusedRow::line);
   if (out.layer.rows() == 0) {

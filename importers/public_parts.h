@@ -1,5 +1,6 @@
 #pragma once
 /// What the readers of public layers share: the file at hand, and one function a kind.
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -7,6 +8,7 @@
 
 #include "importers/public_layer.h"
 #include "importers/source.h"
+#include "importers/whereabouts.h"
 
 namespace leeward::importers {
 
@@ -19,6 +21,9 @@ struct PublicParts {
   RowReport& report;
   std::vector<bool> refused;
   std::string unit;  ///< out: weather, heat
+  Whereabouts known = {};  ///< where the study lies, what a person said of the coordinates
+  std::optional<Believed> believed = {};  ///< out: what was assumed of them
+  std::map<std::string, std::string> meanings = {};  ///< out: census, what a second row of headings says of a column
 
   void refuse(std::size_t row, Rows::Slot slot, std::string reason) {
     refused[row] = true;
@@ -28,19 +33,28 @@ struct PublicParts {
   const Geometries& geometry() const { return source.layer.geometry; }
 };
 
-Result<Layer> tidyPremises(PublicParts& parts, const LayerRequest& request, Progress& progress);
+Result<Layer> tidyPremises(PublicParts& parts, Progress& progress);
 Result<Layer> tidyStreets(PublicParts& parts, Progress& progress);
 Result<Layer> tidyAreas(PublicParts& parts, Progress& progress);   ///< blocks, areas, jurisdictions
 Result<Layer> tidyCensus(PublicParts& parts, Progress& progress);
 Result<Layer> tidyWeather(PublicParts& parts, Progress& progress);
-/// Remarks on a raster.
-Result<std::vector<std::string>> checkRaster(const LayerRequest& request, const std::string& unit, Progress& progress);
+Result<Layer> tidyHeatAreas(PublicParts& parts, Progress& progress);
+
+/// A raster looked over: what is odd about it, and the system that its coordinates are in.
+struct RasterLook {
+  std::vector<std::string> remarks;
+  Believed crs;
+};
+Result<RasterLook> lookAtRaster(const LayerRequest& request, const Whereabouts& known, const std::string& unit, Progress& progress);
+/// "land surface", "air", "index" or "proxy" where names of files and columns say what a heat layer measures; else "".
+std::string heatKindIn(std::string_view names);
 
 /// A Text column of one field, rows that are not refused; blank is missing.
 Column textColumn(const PublicParts& parts, std::string name, Rows::Slot slot);
 
-// Areas of the kept rows, repaired; notes become remarks.
-Geometries repairedAreas(PublicParts& parts, const Geometries& areas);
+/// Areas repaired; what was changed and what is odd about them (slivers, neighbours that overlap) becomes remarks that name the first
+/// lines. row_of: the file's row of each area.
+Result<Geometries> repairedAreas(PublicParts& parts, const Geometries& areas, const std::vector<std::size_t>& row_of, Progress& progress);
 
 /// A census code as it should be.
 struct GeoId {
@@ -50,7 +64,7 @@ struct GeoId {
 };
 /// digits: the usual length of the codes in the column (usualDigits), for putting leading zeros back; 0 = leave.
 GeoId mendGeoId(std::string_view text, std::size_t digits);
-/// Length that ids of lost zeros should have: 15, 12, 11 or 5; 0 if the ids are no census codes.
+/// Length that ids of lost zeros should have: 15, 12, 11, 5 or 2; 0 if the ids are no census codes.
 std::size_t usualDigits(const Rows& rows, Rows::Slot slot);
 /// Ids of all rows, mended, with remarks; blank ids, ids rounded by a spreadsheet are refused. Without an id column: row numbers.
 std::vector<std::string> idsOf(PublicParts& parts, Rows::Slot slot);

@@ -67,7 +67,7 @@ Result<Source> readSource(const LayerRequest& request, Progress& progress) {
     auto layer = readLayer(plain, progress);
     if (!layer) return std::move(layer).problem();
     source.layer = *std::move(layer);
-    source.remarks = source.layer.remarks;
+    source.remarks.insert(source.remarks.end(), source.layer.remarks.begin(), source.layer.remarks.end());
   }
   dropBlankRows(source);
   if (source.layer.rows() == 0) return noRows(source.path);

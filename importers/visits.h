@@ -17,6 +17,7 @@ struct StudyFrame {
   /// Columns as they were taken the last time, field -> heading: used where this file has that heading and the call doesn't say otherwise.
   Overrides remembered = {};
   bool anyway = false;  ///< take the file even if it looks like another kind, or like another place's
+  bool is_local = false;  ///< a study in plane metres without a place: lon and lat columns hold x and y
 };
 
 struct CrewImport {

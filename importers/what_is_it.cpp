@@ -250,6 +250,7 @@ Result<void> checkKind(std::string_view kind, const Layer& layer, const std::str
   const auto guesses = whatIsIt(sampleOf(layer), name);
   if (guesses.empty()) return {};
   const KindGuess& best = guesses.front();
+  if (kind == "census" && layer.hasGeometry() && familyOf(best.kind) == familyOf("areas")) return {};  // figures often come with their areas
   double asked = 0;
   for (const KindGuess& guess : guesses) {
     if (familyOf(guess.kind) == familyOf(kind)) asked = std::max(asked, guess.confidence);

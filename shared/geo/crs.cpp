@@ -13,6 +13,7 @@
 #include <proj_experimental.h>  // proj_crs_demote_to_2D, proj_crs_alter_cs_linear_unit
 
 #include "shared/base/text.h"
+#include "shared/geo/longitudes.h"
 
 namespace leeward {
 namespace {
@@ -209,7 +210,7 @@ Crs Crs::local() {
 }
 
 Crs Crs::equalAreaAt(Point lon_lat) {
-  const double lon = std::round(lon_lat.x * 10) / 10 + 0.0;  // + 0.0: no "-0"
+  const double lon = std::round(plainLongitude(lon_lat.x) * 10) / 10 + 0.0;  // + 0.0: no "-0"
   const double lat = std::round(lon_lat.y * 10) / 10 + 0.0;
   Crs crs;
   crs.definition_ = fmt::format("+proj=laea +lat_0={:.1f} +lon_0={:.1f} +datum=WGS84 +units=m +no_defs +type=crs", lat, lon);
@@ -232,6 +233,18 @@ bool Crs::isTrueToScaleAt(Point lon_lat) const {
   if (proj_errno(crs.get()) != 0) return false;
   const auto near_one = [](double scale) { return std::abs(scale - 1) <= kScaleTolerance; };
   return near_one(factors.meridional_scale) && near_one(factors.parallel_scale) && near_one(factors.areal_scale);
+}
+
+Bbox Crs::areaOfUse() const {
+  Bbox box;
+  if (isUnknown() || isLocal()) return box;
+  PJ_CONTEXT* context = threadContext();
+  const Pj crs = created(context, definition_);
+  double west = 0, south = 0, east = 0, north = 0;
+  if (!crs || proj_get_area_of_use(context, crs.get(), &west, &south, &east, &north, nullptr) == 0 || west < -180) return box;
+  box.add(Point{west, south});
+  box.add(Point{east < west ? east + 360 : east, north});
+  return box;
 }
 
 struct Transform::Handle {

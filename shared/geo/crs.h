@@ -30,6 +30,8 @@ class Crs {
   /// Projected, not Web Mercator or another Mercator of the sphere, and true to scale within 0.1 % at `lon_lat`
   /// (from PROJ's factors: areal scale and the meridional and parallel scales).
   bool isTrueToScaleAt(Point lon_lat) const;
+  /// Where the system is used, longitude and latitude; empty if that is not known.
+  Bbox areaOfUse() const;
   const std::string& definition() const { return definition_; }  ///< text that parse() takes back
   std::string name() const { return name_; }                     ///< for people: "NAD83 / Massachusetts Mainland (EPSG:26986)"
   std::string authority() const { return authority_; }           ///< "EPSG:26986", or "" without one

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "shared/geo/ring.h"
+
 namespace leeward {
 
 void Bbox::add(Point p) {
@@ -95,6 +97,16 @@ void Geometries::addCopy(const Geometries& from, std::size_t row) {
 std::span<const Point> Geometries::path(std::size_t row, std::size_t index) const {
   const std::size_t path = firstPath(row) + index;
   return std::span(vertices_).subspan(firstVertex(path), path_ends_[path] - firstVertex(path));
+}
+
+void Geometries::windRings() {
+  for (std::size_t row = 0; row < size(); ++row) {
+    if (kinds_[row] != GeometryKind::Areas) continue;
+    for (std::size_t i = firstPath(row); i < row_ends_[row]; ++i) {
+      const auto ring = std::span(vertices_).subspan(firstVertex(i), path_ends_[i] - firstVertex(i));
+      if ((ringArea(ring) < 0) != (holes_[i] != 0)) std::ranges::reverse(ring);
+    }
+  }
 }
 
 Bbox Geometries::bbox(std::size_t row) const {

@@ -76,6 +76,8 @@ class Geometries {
   Bbox bbox(std::size_t row) const;
   Bbox bbox() const;
 
+  /// Turns rings so that they run as said above; for after coordinates were mirrored.
+  void windRings();
   /// All vertices, row after row: for reprojection in place.
   std::span<Point> vertices() { return vertices_; }
   std::span<const Point> vertices() const { return vertices_; }

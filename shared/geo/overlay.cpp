@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "shared/geo/clean_rings.h"
 #include "shared/geo/geos.h"
 #include "shared/geo/ring.h"
 
@@ -59,6 +60,20 @@ Geometry validRow(const Geometries& areas, std::size_t row, std::string& what) {
   if (what.empty()) what = inWords(reason == nullptr ? "" : reason);
   GEOSFree_r(handle(), reason);
   return madeValid(geometry.get());
+}
+
+/// A row with its rings cleaned; rings that aren't closed are left for ringTrouble() to say so.
+Geometries cleanedRow(const Geometries& areas, std::size_t row, RingCleaning& cleaning) {
+  Geometries clean;
+  clean.startRow(GeometryKind::Areas);
+  for (std::size_t i = 0; i < areas.paths(row); ++i) {
+    const auto ring = areas.path(row, i);
+    const bool closed = ring.size() > 1 && ring.front() == ring.back();
+    clean.startPath(areas.isHole(row, i));
+    const std::vector<Point> cleaned = closed ? cleanedRing(ring, cleaning) : std::vector<Point>(ring.begin(), ring.end());
+    for (const Point p : cleaned) clean.addVertex(p);
+  }
+  return clean;
 }
 
 double surfaceOf(const GEOSGeometry* geometry) {
@@ -152,10 +167,14 @@ Geometries repairAreas(const Geometries& areas, std::vector<RepairNote>& notes) 
       repaired.addCopy(areas, row);
       continue;
     }
+    RingCleaning cleaning;
+    const Geometries clean = cleanedRow(areas, row, cleaning);
     std::string what;
-    const Geometry valid = validRow(areas, row, what);
+    const Geometry valid = validRow(clean, 0, what);
     geos::appendRow(repaired, valid.get());
     if (repaired.kind(row) == GeometryKind::None && what.empty()) what = "empty";
+    if (cleaning.repeats > 0) notes.push_back({row, "a corner stands twice"});
+    if (cleaning.spikes > 0) notes.push_back({row, "the outline runs out and back over itself (a spike)"});
     if (!what.empty()) notes.push_back({row, what});
   }
   return repaired;

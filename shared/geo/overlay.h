@@ -49,8 +49,15 @@ struct RepairNote {
   std::size_t row = 0;
   std::string what;  ///< "the outline crosses itself", "a ring is not closed", "empty" ...
 };
-/// Makes every area valid (GEOS MakeValid, structure method) with rings wound as Geometries says; notes say what was changed.
+/// Makes every area valid (rings cleaned as clean_rings.h says, then GEOS MakeValid, structure method) with rings wound as Geometries
+/// says; notes say what was changed, several a row if need be. A row of which nothing is left becomes kind None.
 Geometries repairAreas(const Geometries& areas, std::vector<RepairNote>& notes);
+/// Pairs of areas of one layer that lie over each other by more than `share` of the smaller one, first < second: neighbours that only touch
+/// don't count. Nothing is changed.
+Result<std::vector<OverlapPair>> overlappingNeighbours(const Geometries& areas, double share, Progress& progress);
+/// Rows that are slivers: thinner than a strip of one to a hundred or so (4 pi area / outline^2 under 0.01) and under a hundredth of
+/// the median area. Our own rule.
+std::vector<std::size_t> slivers(const Geometries& areas);
 /// Rows merged into one area (dissolve), e.g. blocks to a study outline.
 Geometries unionOf(const Geometries& areas, const std::vector<std::size_t>& rows);
 /// Convex hull of points as an area row; a point or line where the points are degenerate.

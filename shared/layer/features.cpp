@@ -91,23 +91,38 @@ void GeometryReader::gather(const OGRGeometry* geometry) {
   }
 }
 
+void GeometryReader::appendAreas() {
+  const std::size_t row = to_.size();
+  bool is_closed = true, is_wound = true;
+  to_.startRow(GeometryKind::Areas);
+  for (const OGRGeometry* part : areas_) {
+    bool hole = false;
+    for (const OGRLinearRing* ring : *part->toPolygon()) {
+      copy(*ring);
+      if (!buffer_.empty() && buffer_.front() != buffer_.back()) {
+        is_closed = false;
+        buffer_.push_back(buffer_.front());
+      }
+      is_wound = is_wound && (ringArea(buffer_) < 0) == hole;
+      windRing(buffer_, hole);
+      to_.addRing(buffer_, hole);
+      hole = true;
+    }
+  }
+  if (!is_closed) unclosed_.add(row);
+  if (!is_wound) turned_.add(row);
+  if (areas_.size() > 1) several_.add(row);
+}
+
 void GeometryReader::append(const OGRGeometry* geometry) {
   for (auto* parts : {&points_, &lines_, &areas_}) parts->clear();
   straightened_.clear();
   gather(geometry);
   const int dimensions = (points_.empty() ? 0 : 1) + (lines_.empty() ? 0 : 1) + (areas_.empty() ? 0 : 1);
   if (dimensions > 1) ++mixed_;
+  if (geometry != nullptr && (geometry->Is3D() != 0 || geometry->IsMeasured() != 0)) heights_.add(to_.size());
   if (!areas_.empty()) {
-    to_.startRow(GeometryKind::Areas);
-    for (const OGRGeometry* part : areas_) {
-      bool hole = false;
-      for (const OGRLinearRing* ring : *part->toPolygon()) {
-        copy(*ring);
-        windRing(buffer_, hole);
-        to_.addRing(buffer_, hole);
-        hole = true;
-      }
-    }
+    appendAreas();
   } else if (!lines_.empty()) {
     to_.startRow(GeometryKind::Lines);
     for (const OGRGeometry* part : lines_) {

@@ -83,6 +83,8 @@ struct Raster {
   float at(std::size_t row, std::size_t column) const { return values[row * columns + column]; }
 };
 
+/// Whether a file is a raster by its content; false for what isn't there.
+bool isRaster(const std::filesystem::path& file);
 /// GeoTIFF or ASCII grid; the first band, scale and offset applied, no-data as nan. Rotated rasters: Unsupported.
 Result<Raster> readRaster(const std::filesystem::path& file, Progress& progress);
 /// GeoTIFF (float32, deflate), written beside and renamed in.

@@ -134,6 +134,12 @@ Result<void> writeTo(const Raster& raster, const fs::path& temporary, Progress& 
 
 }  // namespace
 
+bool isRaster(const fs::path& file) {
+  const auto source = gdal::sourceOf(file.string());
+  const auto found = source ? gdal::recognise(*source) : Result<gdal::Found>(source.problem());
+  return found && (found->format == Format::GeoTiff || found->format == Format::AsciiGrid);
+}
+
 Result<Raster> readRaster(const fs::path& file, Progress& progress) {
   LEEWARD_ASSIGN(source, gdal::sourceOf(file.string()));
   LEEWARD_ASSIGN(found, gdal::recognise(source));

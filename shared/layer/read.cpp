@@ -182,6 +182,14 @@ void remark(Layer& layer, std::size_t count, const std::string& what) {
   if (count > 0) layer.remarks.push_back(fmt::format("{} {} {}", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "row" : "rows", what));
 }
 
+/// "3 rows had ... (the first: rows 1, 5, 9)".
+void remark(Layer& layer, const gdal::CountedRows& rows, const std::string& what) {
+  if (rows.count == 0) return;
+  std::vector<std::string> first;
+  for (const std::size_t row : rows.first) first.push_back(std::to_string(row + 2));  // lines count the headings
+  remark(layer, rows.count, fmt::format("{} ({}line{} {})", what, rows.count > first.size() ? "the first: " : "", first.size() == 1 ? "" : "s", join(first, ", ")));
+}
+
 Result<void> readRows(OGRLayer& from, Format format, std::size_t row_limit, Progress& progress, Layer& to) {
   const OGRFeatureDefn& definition = *from.GetLayerDefn();
   std::vector<FieldReader> fields;
@@ -215,6 +223,11 @@ Result<void> readRows(OGRLayer& from, Format format, std::size_t row_limit, Prog
   }
   remark(to, geometry.mixed(), "mix points, lines and areas: only the areas (or else the lines) were taken");
   remark(to, geometry.strange(), "have a geometry of a kind that has no place on a map, which was left out");
+  remark(to, geometry.heights(), "had heights or measures, which were dropped");
+  remark(to, geometry.unclosed(), "had a ring that was not closed; it was closed");
+  // Only GeoJSON says which way a ring must run (RFC 7946, 3.1.6); elsewhere either way is right.
+  if (format == Format::GeoJson) remark(to, geometry.turned(), "had rings that ran the wrong way round; they were turned");
+  remark(to, geometry.several(), "are areas of several parts; each row stays one area");
   remark(to, not_utf8, "hold text that is not UTF-8; it was read as Windows-1252");
   return {};
 }

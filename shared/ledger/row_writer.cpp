@@ -83,7 +83,12 @@ Result<RowWriter> RowWriter::make(const Database& database, Entity entity, const
                  database.prepare(fmt::format("INSERT INTO {} ({}) VALUES ({})", table, join(names, ", "), join(values, ", "))));
   LEEWARD_ASSIGN(compare, database.prepare(fmt::format("SELECT {} FROM {} WHERE id = ?1", join(compares, ", "), table)));
   LEEWARD_ASSIGN(update, database.prepare(fmt::format("UPDATE {} SET {} WHERE id = ?1", table, join(sets, ", "))));
-  return RowWriter(entity, rows, std::move(sources), std::move(insert), std::move(compare), std::move(update));
+  RowWriter writer(entity, rows, std::move(sources), std::move(insert), std::move(compare), std::move(update));
+  // A study without a place keeps its own plane metres where others keep longitude and latitude.
+  LEEWARD_ASSIGN(positions, database.prepare("SELECT 1 FROM settings WHERE name = 'positions' AND value = 'local'"));
+  LEEWARD_ASSIGN(is_local, positions.step());
+  writer.is_local_ = is_local;
+  return writer;
 }
 
 std::string_view RowWriter::textOf(std::string_view column, std::size_t row) const {
@@ -105,7 +110,7 @@ Result<void> RowWriter::bind(Statement& statement, std::size_t row, std::string_
     } else if (source.lat) {
       const auto lon = source.value->asReal(row);
       const auto lat = source.lat->asReal(row);
-      if (lon.has_value() != lat.has_value() || (lon && !(std::abs(*lon) <= 180 && std::abs(*lat) <= 90))) {
+      if (lon.has_value() != lat.has_value() || (lon && !is_local_ && !(std::abs(*lon) <= 180 && std::abs(*lat) <= 90))) {
         return Problem{ProblemCode::Internal, "lon and lat are no place on earth", "", ""};
       }
       if (lon)

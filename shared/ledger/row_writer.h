@@ -49,6 +49,7 @@ class RowWriter {
   Problem at(Problem problem, std::size_t row) const;
 
   Entity entity_;
+  bool is_local_ = false;  ///< positions are plane metres
   const Table* rows_;
   std::vector<Source> sources_;  ///< the id first; parameter i + 1 is source i
   Statement insert_;

@@ -63,11 +63,16 @@ std::string chosenKind(const study::Proposal& proposal, const NewRequest& reques
 bool take(const NewRequest& request, const study::Proposal& proposal, const std::string& kind, Terminal& terminal) {
   study::TakeInRequest taking;
   taking.folder = request.study.folder, taking.kind = kind, taking.file = proposal.source();
+  taking.is_guided = !canAsk(terminal);
   auto progress = terminal.progress();
   auto outcome = study::takeIn(taking, progress);
   if (!outcome && kind == "weather" && canAsk(terminal) && outcome.problem().what.find("unit") != std::string::npos) {
     terminal.say(outcome.problem().what);
     taking.unit = ask("Are the temperatures in C or F? ");
+    outcome = study::takeIn(taking, progress);
+  }
+  if (!outcome && kind == "heat" && canAsk(terminal) && outcome.problem().mend.find("--measures") != std::string::npos) {
+    taking.heat_kind = ask("What does the heat layer measure: land surface, air, index or proxy? ");
     outcome = study::takeIn(taking, progress);
   }
   if (!outcome) {
@@ -150,7 +155,7 @@ void addNew(CLI::App& app, Terminal& terminal) {
   verb->add_option("--from", request->from, "Folder with your files, whatever they are called: says what each looks like and takes in what you confirm");
   verb->add_flag("--yes", request->yes, "With --from: take in all files that are surely what they look like, without asking");
   verb->add_option("--area", request->study.area_file, "File with the area's outline");
-  verb->add_option("--crs", request->study.crs, "Frame for areas and distances: auto, or EPSG:n (projected, metres)")->capture_default_str();
+  verb->add_option("--crs", request->study.crs, "Frame for areas and distances: auto, EPSG:n (projected, metres), or local (plane metres without a place)")->capture_default_str();
   addCommonOptions(*verb, terminal);
   verb->callback([request, &terminal] { run(*request, terminal); });
 }

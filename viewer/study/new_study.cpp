@@ -18,7 +18,7 @@ Result<void> checkCrs(const std::string& text) {
   LEEWARD_ASSIGN(crs, Crs::parse(text));
   if (crs.isGeographic()) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("{} is in degrees, so areas and distances can't be measured in it", text), "--crs",
-                   "Give a projected one in metres, or leave it at auto"};
+                   "Give a projected one in metres, local for plane metres without a place, or leave it at auto"};
   }
   return {};
 }

@@ -185,7 +185,7 @@ Result<void> addContext(Session& session, Findings& findings, Progress& progress
     if (const Layer* layer = context.layer(kind); layer != nullptr && layer->hasGeometry()) findings.context.push_back({drawn, *layer});
   }
   if (const auto heat = session.study.sources.find("heat"); heat != session.study.sources.end()) {
-    LEEWARD_ASSIGN(raster, readHeatRaster(session.study, heat->second, progress));
+    LEEWARD_ASSIGN(raster, heatPicture(context, progress));
     findings.heat = std::move(raster);
   }
   return {};
@@ -318,10 +318,10 @@ Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progres
   rounds.outing.hours = request.hours;
   auto choosing = progress.part(0.9, 1);
   LEEWARD_ASSIGN(doors, analysis::doorsToKnock(recordOf(session->context, session->book), answer->coverage, answer->unmet, rounds, choosing));
-  LEEWARD_ASSIGN(to_lon_lat, Transform::between(session->context.frame, Crs::wgs84()));
+  LEEWARD_ASSIGN(to_lon_lat, Transform::between(session->context.frame, session->context.positions()));
   Layer layer;
   layer.name = "doors";
-  layer.crs = Crs::wgs84();
+  layer.crs = session->context.positions();
   std::vector<std::string> premises, block, address, due, hazard;
   std::vector<double> lon, lat;
   for (std::size_t i = 0; i < doors.size(); ++i) {

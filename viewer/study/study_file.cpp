@@ -105,15 +105,16 @@ class TableReader {
 /// What a heat layer may say that it measures.
 constexpr std::array<std::string_view, 4> kHeatKinds = {"land surface", "air", "index", "proxy"};
 
-/// { field = "Column" }
-std::map<std::string, std::string> readColumns(TableReader& reader, const toml::node& node) {
-  std::map<std::string, std::string> columns;
-  if (!node.is_table()) return reader.wrong(node, "columns", "a table like { number = \"House_No\" }"), columns;
-  for (const auto& [field, column] : *node.as_table()) {
-    if (const auto name = column.value<std::string>()) columns[std::string(field.str())] = *name;
-    else reader.wrong(column, "columns", "column names in quotes");
+/// An inline table of texts.
+void readPairs(TableReader& reader, const char* key, std::map<std::string, std::string>& out) {
+  const auto* node = reader.get(key);
+  if (node == nullptr) return;
+  const auto* table = node->as_table();
+  if (table == nullptr) return reader.wrong(*node, key, "a table like { number = \"House_No\" }");
+  for (const auto& [name, value] : *table) {
+    if (const auto text = value.value<std::string>()) out[std::string(name.str())] = *text;
+    else reader.wrong(value, key, "texts in quotes");
   }
-  return columns;
 }
 
 SourceTable readSource(TableReader& reader) {
@@ -127,7 +128,8 @@ SourceTable readSource(TableReader& reader) {
   reader.text("source", source.source);
   reader.text("licence", source.licence);
   reader.text("label", source.label);
-  if (const auto* node = reader.get("columns")) source.columns = readColumns(reader, *node);
+  readPairs(reader, "columns", source.columns);
+  readPairs(reader, "meanings", source.meanings);
   return source;
 }
 
@@ -209,14 +211,16 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
   for (const auto& kind : layerKinds()) {
     section(kind, [&](TableReader& r) {
       SourceTable source = readSource(r);
-      if (kind == "heat" && !source.kind.empty() && std::ranges::find(kHeatKinds, source.kind) == kHeatKinds.end()) {
+      if (kind == "heat" && !source.kind.empty() && !isHeatKind(source.kind)) {
         r.wrong(*r.get("kind"), "kind", "land surface, air, index or proxy");
       }
       if (root.get(kind) != nullptr && !source.file.empty()) study.sources[kind] = std::move(source);
     });
   }
   for (const char* kind : {"visits", "sightings"}) {
-    section(kind, [&](TableReader& r) { if (const auto* node = r.get("columns")) study.crew_columns[kind] = readColumns(r, *node); });
+    section(kind, [&](TableReader& r) {
+      if (r.get("columns") != nullptr) readPairs(r, "columns", study.crew_columns[kind]);
+    });
   }
   section("looks", [&](TableReader& r) { readLooks(r, study); });
   section("need", [&](TableReader& r) { readIndicators(r, study, problem); });
@@ -261,6 +265,8 @@ const std::vector<std::string>& layerKinds() {
   return kKinds;
 }
 
+bool isHeatKind(const std::string& kind) { return std::ranges::find(kHeatKinds, kind) != kHeatKinds.end(); }
+
 std::string layerLabel(const std::string& kind) {
   static const std::map<std::string, std::string> kLabels = {
       {"premises", "Address points"}, {"streets", "Streets"},   {"blocks", "Blocks"},
@@ -297,104 +303,6 @@ Result<StudyFile> readStudyFile(const fs::path& folder) {
   auto result = read(table, std::move(study));
   if (!result) return std::move(result).problem().at(folder.string());
   return result;
-}
-
-std::string newStudyText(const std::string& name, const std::string& crs) {
-  const auto quoted = [](const std::string& text) { return toml::value<std::string>(text); };
-  std::ostringstream out;
-  out << "# A Leeward study. Every key is optional; those behind # show their starting value.\n\n[study]\nname = " << quoted(name)
-      << "\ncrs = " << quoted(crs) << R"(             # the frame for areas and distances; auto: equal-area, centred on the study
-# seed = 1                 # of every random draw
-# level = 0.90             # of every interval
-# as_of = 2025-09-30       # freezes the figures at the end of a day; without it: today
-# service_interval_days = 120   # a known dog is due so many days after its last visit, and overdue from the next day on
-# top = 20                 # how many blocks "the top" means
-
-# Public layers come in by: leeward take-in DIR KIND FILE
-# (premises, streets, blocks, areas, census, heat, weather, jurisdictions, boundary, water, parks)
-
-[looks]                    # chance that one look sees a dog kept outdoors there: one number, or winter, spring, summer, autumn.
-# These are parameters, not estimates (common practice, no published source): set them to what your crews find.
-# knock = [0.75, 0.8, 0.8, 0.8]
-# street = [0.4, 0.5, 0.5, 0.5]
-# call = 0.3
-# track = [0.2, 0.25, 0.25, 0.25]
-# half_life_days = 365     # after so long, half of what a look told no longer holds
-
-[need]                     # shown beside the ranking, never multiplied into it
-# indicators = [{ column = "B17001_002E", per = "B17001_001E", margin = "B17001_002M", direction = "more", weight = 1, label = "People in poverty", unit = "share" }]
-
-[outings]
-# start = [0.0, 0.0]       # lon, lat where crews set out; without it: the middle of the study
-# crews = 1
-# hours = 4
-# minutes_per_door = 4
-# minutes_per_visit = 25
-# walking_kmh = 4
-# driving_kmh = 30
-
-[improved]                 # fewer unmet items, no new critical one, on full checks at least so many days apart
-# days_apart = 28
-
-[clusters]                 # of sightings
-# within_m = 150
-# at_least = 5
-
-[outputs]
-# sheets = ["coverage", "next", "need", "sightings", "changed"]
-# format = "pdf"           # or "svg", "png"
-# briefs = ["board"]
-# tables = ["next.csv", "workbook.xlsx"]
-# changed_by = "jurisdictions"
-# every = "quarter"
-)";
-  return out.str();
-}
-
-std::string withSource(const std::string& text, const std::string& kind, const SourceTable& source) {
-  const auto quoted = [](const std::string& value) {
-    std::ostringstream out;
-    out << toml::value<std::string>(value);
-    return out.str();
-  };
-  std::string table = "[" + kind + "]\n";
-  const auto line = [&](const char* key, const std::string& value) {
-    if (!value.empty()) table += fmt::format("{} = {}\n", key, quoted(value));
-  };
-  line("file", source.file);
-  line("layer", source.layer);
-  if (!source.columns.empty()) {
-    std::vector<std::string> pairs;
-    for (const auto& [field, column] : source.columns) pairs.push_back(fmt::format("{} = {}", field, quoted(column)));
-    table += "columns = { " + join(pairs, ", ") + " }\n";
-  }
-  line("crs", source.crs);
-  line("kind", source.kind);
-  line("unit", source.unit);
-  line("year", source.year);
-  line("source", source.source);
-  line("licence", source.licence);
-  line("label", source.label);
-
-  // The old table runs from its heading to the next heading, or to the end.
-  std::string out;
-  bool inside = false, placed = false;
-  for (const auto piece : split(text, '\n')) {
-    const auto stripped = trim(piece);
-    if (stripped.starts_with('[')) {
-      std::string heading(stripped.substr(0, stripped.find('#')));
-      std::erase_if(heading, [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '"' || c == '\''; });
-      inside = heading == "[" + kind + "]" || heading.starts_with("[" + kind + ".");  // its parts ([kind.columns]) are said anew too
-      if (inside && !placed) {
-        out += table + "\n";
-        placed = true;
-      }
-    }
-    if (!inside) out += std::string(piece) + "\n";
-  }
-  while (out.ends_with("\n\n")) out.pop_back();
-  if (!placed) out += "\n" + table;
-  return out;
 }
 
 }  // namespace leeward::study

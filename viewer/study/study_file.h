@@ -25,6 +25,7 @@ struct SourceTable {
   std::string crs;                             ///< for files that don't say
   std::string kind, unit;                      ///< heat: land surface, air, index, proxy; °C ...
   std::string year, source, licence, label;
+  std::map<std::string, std::string> meanings;  ///< census: column -> what the file's second row of headings says of it
 };
 
 /// Kinds of public layer, in the order in which a study file lists them.
@@ -33,6 +34,9 @@ const std::vector<std::string>& layerKinds();
 const std::vector<std::string>& areaKinds();
 /// "Address points", "Streets" ... as readers see a kind.
 std::string layerLabel(const std::string& kind);
+
+/// Whether a heat layer may say that it measures this: land surface, air, index, proxy.
+bool isHeatKind(const std::string& kind);
 
 struct Indicator {
   std::string column;    ///< of the census table, or "heat"

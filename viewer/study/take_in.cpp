@@ -72,6 +72,8 @@ Result<TakeInOutcome> takeCrewFile(const TakeInRequest& request, const StudyFile
   LEEWARD_ASSIGN(overrides, importers::parseOverrides(request.map));
   importers::StudyFrame frame{extent, today()};
   frame.anyway = request.anyway;
+  frame.is_local = study.crs == "local";
+  if (frame.is_local) LEEWARD_TRY(ledger.setSetting("positions", "local"));
   if (const auto columns = study.crew_columns.find(request.kind); columns != study.crew_columns.end()) frame.remembered = {columns->second.begin(), columns->second.end()};
   auto reading = progress.part(0.1, 0.5);
   auto read = request.kind == "visits" ? importers::importVisits(request.file, overrides, frame, reading)
@@ -94,6 +96,41 @@ Result<TakeInOutcome> takeCrewFile(const TakeInRequest& request, const StudyFile
   return outcome;
 }
 
+bool hasUnit(const std::string& kind) { return kind == "weather" || kind == "heat"; }
+
+/// What the study file must say so that the next reading need not guess: columns, settings, system, unit, year. A heat layer has to say
+/// what it measures: by --measures or by its name, else it is asked for.
+Result<void> keepWhatWasFound(const TakeInRequest& request, importers::PublicLayer& read, SourceTable& source) {
+  for (const auto& pick : read.map.picks) source.columns[pick.field] = pick.heading;
+  for (const auto& [name, value] : read.map.settings) {
+    if (name == "unit" && hasUnit(request.kind)) source.unit = value;
+    else source.columns[name] = value;
+  }
+  source.meanings = read.meanings;
+  if (source.crs.empty()) source.crs = read.crs;
+  if (source.year.empty() && !read.year.empty()) {
+    source.year = read.year;
+    read.report.remarks.push_back(fmt::format("The figures and areas are taken to be of {}, as names in the file say; --year says otherwise", read.year));
+  }
+  if (request.kind != "heat") return {};
+  if (source.unit.empty()) source.unit = read.unit;
+  if (!source.kind.empty() && !isHeatKind(source.kind)) {
+    return Problem{ProblemCode::InvalidArgument, fmt::format("\"{}\" is nothing that a heat layer measures", source.kind), "--measures", "Say land surface, air, index or proxy"};
+  }
+  if (!source.kind.empty()) return {};
+  source.kind = read.heat_kind;
+  if (source.kind.empty() && request.is_guided) {
+    read.report.remarks.emplace_back("The layer does not say what it measures: set kind in study.toml (land surface, air, index or proxy)");
+    return {};
+  }
+  if (source.kind.empty()) {
+    return Problem{ProblemCode::BadData, "The layer does not say what it measures", request.file,
+                   "Say it: --measures \"land surface\" (temperature of the ground, as satellites see it), air, index (heat index and the like) or proxy (paved share, tree canopy)"};
+  }
+  read.report.remarks.push_back(fmt::format("The layer is taken to measure: {}, as its name says; --measures says otherwise", source.kind));
+  return {};
+}
+
 Result<TakeInOutcome> takeLayer(const TakeInRequest& request, const StudyFile& study, Progress& progress) {
   const std::string file = importers::fileOf(request.file);  // a # may belong to the name
   SourceTable source;
@@ -104,26 +141,24 @@ Result<TakeInOutcome> takeLayer(const TakeInRequest& request, const StudyFile& s
   source.crs = request.crs, source.kind = request.heat_kind, source.unit = request.unit;
   source.year = request.year, source.source = request.source, source.licence = request.licence;
   LEEWARD_ASSIGN(overrides, importers::parseOverrides(request.map));
-  if (!request.unit.empty() && request.kind == "weather") overrides["unit"] = request.unit;
+  if (!request.unit.empty() && hasUnit(request.kind)) overrides["unit"] = request.unit;
 
-  auto read = importers::importPublic(*importerKind(request.kind), requestFor(study, source), overrides, progress, request.anyway || !request.map.empty());
+  LEEWARD_ASSIGN(ledger, Ledger::open(study.ledger()));
+  Steps steps(study.cache());
+  RunContext context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = today(), .layers = {}, .remarks = {}, .inputs = {}};
+  // A source that can't be read any more must not keep another from coming in.
+  const auto extent = studyExtent(context, progress.part(0, 0.1), request.kind);
+  auto reading = progress.part(0.1, 0.9);
+  auto around = surroundingsOf(study, request.kind, extent ? *extent : Bbox{});
+  around.anyway = request.anyway || !request.map.empty();
+  auto read = importers::importPublic(*importerKind(request.kind), requestFor(study, source), overrides, around, reading);
   if (!read) return std::move(read).problem();
-  if (!request.anyway) {
-    LEEWARD_ASSIGN(ledger, Ledger::open(study.ledger()));
-    Steps steps(study.cache());
-    RunContext context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = today(), .layers = {}, .remarks = {}, .inputs = {}};
-    LEEWARD_TRY(checkLies(context, request.kind, request.file, read->layer, progress));
-  }
-  if (request.kind == "heat" && source.kind.empty()) {
-    read->report.remarks.emplace_back("The layer does not say what it measures. Set kind in study.toml: land surface, air, index or proxy.");
-  }
-  for (const auto& pick : read->map.picks) source.columns[pick.field] = pick.heading;
-  for (const auto& [name, value] : read->map.settings) source.columns[name] = value;
+  if (!request.anyway) LEEWARD_TRY(checkLies(context, request.kind, request.file, read->layer, progress));
+  LEEWARD_TRY(keepWhatWasFound(request, *read, source));
   TakeInOutcome outcome;
   outcome.taken = read->map.describe();
   outcome.report = std::move(read->report);
-  if (request.kind != "heat") {
-    Steps steps(study.cache());
+  if (!isRasterSource(study, request.kind, source)) {
     LEEWARD_ASSIGN(key, sourceKey(study, request.kind, source));
     LEEWARD_TRY(steps.product("source-" + request.kind, "Keeping " + request.kind, key, progress,
                               [&](Progress&) -> Result<Layer> { return std::move(read->layer); }));

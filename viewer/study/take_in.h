@@ -15,6 +15,7 @@ struct TakeInRequest {
   std::string file;      ///< FILE or FILE#LAYER
   std::string map;       ///< corrections of guessed columns: "field=Column,..."
   std::string crs, unit, heat_kind, year, source, licence;  ///< what a file doesn't say of itself
+  bool is_guided = false;  ///< a heat layer that doesn't say what it measures goes in all the same, with a remark that asks for it
   bool anyway = false;   ///< take a file that looks like another kind or another place
 };
 

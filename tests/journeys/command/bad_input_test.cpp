@@ -109,7 +109,7 @@ TEST_F(BadInput, FilesThatCannotBeUsedAreRefusedWhole) {
            {"a web page", {"take-in", "@S", "sightings", "@B/page.gpx"}, 3, {"web page", "page.gpx", "download"}},
            {"a workbook without end", {"take-in", "@S", "visits", "@B/bomb.xlsx"}, 4, {"2 GB", "bomb.xlsx", "CSV"}},
            {"tracks", {"take-in", "@S", "tracks", "@B/way.gpx"}, 3, {"not kept in the ledger yet", "way.gpx", "sightings"}},
-           {"a table as heat", {"take-in", "@S", "heat", "@B/sound.csv"}, 3, {"no raster", "sound.csv", "GeoTIFF"}},
+           {"a table as heat", {"take-in", "@S", "heat", "@B/sound.csv"}, 3, {"looks like visits", "sound.csv", "--anyway"}},
            {"points as blocks", {"take-in", "@S", "blocks", "@T/address_points.csv"}, 3, {"looks like premises", "address_points.csv", "--anyway"}},
            {"points as blocks for sure", {"take-in", "@S", "blocks", "@T/address_points.csv", "--anyway"}, 3, {"areas", "address_points.csv", "Give"}},
            {"sightings as visits", {"take-in", "@S", "visits", "@T/sightings.csv"}, 3, {"looks like sightings", "sightings.csv", "--anyway"}},

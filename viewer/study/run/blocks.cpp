@@ -35,7 +35,7 @@ analysis::WhereNextRequest whereNextRequest(const RunContext& context, const std
   request.outing.walking_kmh = study.outings.walking_kmh;
   request.outing.driving_kmh = study.outings.driving_kmh;
   if (study.outings.start_lon_lat) {
-    if (auto to_frame = Transform::between(Crs::wgs84(), context.frame)) request.outing.start = (*to_frame)(*study.outings.start_lon_lat);
+    if (auto to_frame = Transform::between(context.positions(), context.frame)) request.outing.start = (*to_frame)(*study.outings.start_lon_lat);
   } else if (const Layer* blocks = context.layer("blocks"); blocks != nullptr && !blocks->geometry.bbox().isEmpty()) {
     request.outing.start = blocks->geometry.bbox().center();
   }

@@ -66,7 +66,7 @@ Result<DoorList> readDoors(RunContext& context, const std::unordered_set<std::st
   }
   doors.public_doors = doors.size();
   LEEWARD_ASSIGN(known, context.ledger.read(Entity::Premises));
-  LEEWARD_ASSIGN(to_frame, Transform::between(Crs::wgs84(), context.frame));
+  LEEWARD_ASSIGN(to_frame, Transform::between(context.positions(), context.frame));
   const auto ids = textsOf(known, "id"), public_ids = textsOf(known, "public_id"), addresses = textsOf(known, "address");
   std::vector<std::int32_t> door_of(known.rows());
   for (std::size_t row = 0; row < known.rows(); ++row) {
@@ -103,7 +103,7 @@ Result<DoorList> readDoors(RunContext& context, const std::unordered_set<std::st
 /// Where each row is: its door's position, else its placement's, else what the phone said.
 Result<void> locateRows(RunContext& context, const Table& rows, const DoorList& doors, const Table& placements, std::vector<std::int32_t>& door,
                         std::vector<Point>& position, std::vector<std::int32_t>& block, Progress& progress) {
-  LEEWARD_ASSIGN(to_frame, Transform::between(Crs::wgs84(), context.frame));
+  LEEWARD_ASSIGN(to_frame, Transform::between(context.positions(), context.frame));
   const auto placement_row = rowsById(placements);
   const auto premises = textsOf(rows, "premises_id"), placement = textsOf(rows, "placement_id");
   const auto decision = textsOf(placements, "decision");

@@ -20,6 +20,10 @@ struct RunContext {
   std::map<std::string, Product> layers;   ///< public layers by kind, canonical columns, in the frame (rasters apart)
   std::vector<std::string> remarks;        ///< what a reader must know
   std::vector<ReceiptInput> inputs;        ///< public files as they were read, with their SHA-256
+  std::map<std::string, double> added_uncertainty_m = {};  ///< by kind of layer: of a datum shift that was done without its grid
+
+  /// The system of lon and lat in the ledger and in outputs; in a study without a place they hold its own x and y.
+  Crs positions() const { return frame.isLocal() ? frame : Crs::wgs84(); }
 
   const Layer* layer(const std::string& kind) const {
     const auto found = layers.find(kind);

@@ -112,6 +112,12 @@ class PhonePlacer {
   BoxIndex index_;
 };
 
+/// Of the layer that a placement rests on.
+double addedUncertaintyM(const RunContext& context, const std::string& placed_by) {
+  const auto found = context.added_uncertainty_m.find(placed_by == "point" || placed_by == "between" ? "premises" : "streets");
+  return found == context.added_uncertainty_m.end() ? 0 : found->second;
+}
+
 Result<void> placeAll(RunContext& context, std::vector<Placed>& all, Progress& progress) {
   const Layer* premises = context.layer("premises");
   const Layer* streets = context.layer("streets");
@@ -133,7 +139,8 @@ Result<void> placeAll(RunContext& context, std::vector<Placed>& all, Progress& p
   } else {
     context.remarks.emplace_back("No address points and no streets are named in the study, so typed addresses could not be placed.");
   }
-  LEEWARD_ASSIGN(to_frame, Transform::between(Crs::wgs84(), context.frame));
+  for (auto& one : all) one.uncertainty_m += addedUncertaintyM(context, one.placed_by);
+  LEEWARD_ASSIGN(to_frame, Transform::between(context.positions(), context.frame));
   const PhonePlacer phone(points, premises != nullptr ? premises->geometry : nothing.geometry);
   for (auto& one : all) {
     if (one.said.by_phone) phone.place(one, to_frame(one.said.lon_lat));
@@ -149,7 +156,7 @@ Result<Table> premisesTable(RunContext& context, std::vector<Placed>& all, const
   const auto known_ids = textsOf(known, "id"), known_public = textsOf(known, "public_id"), known_address = textsOf(known, "address");
   for (std::size_t row = 0; row < known.rows(); ++row) id_of.emplace(keyFor(known_public[row], known_address[row]), known_ids[row]);
 
-  LEEWARD_ASSIGN(to_lon_lat, Transform::between(context.frame, Crs::wgs84()));
+  LEEWARD_ASSIGN(to_lon_lat, Transform::between(context.frame, context.positions()));
   std::vector<std::string> id, public_id, address;
   std::vector<double> lon, lat, uncertainty;
   std::unordered_map<std::string, std::size_t> row_of;  // ledger id -> row here
@@ -190,7 +197,7 @@ Result<Table> placementsTable(RunContext& context, std::vector<Placed>& all) {
   std::unordered_map<std::string, std::string> id_of;
   const auto known_ids = textsOf(known, "id"), known_keys = textsOf(known, "typed_key");
   for (std::size_t row = 0; row < known.rows(); ++row) id_of.emplace(known_keys[row], known_ids[row]);
-  LEEWARD_ASSIGN(to_lon_lat, Transform::between(context.frame, Crs::wgs84()));
+  LEEWARD_ASSIGN(to_lon_lat, Transform::between(context.frame, context.positions()));
   std::vector<std::string> id, key, decision, placed_by, premises, matched_address, matched_id, why;
   std::vector<double> score, uncertainty, runner_up, lon, lat;
   for (auto& placed : all) {

@@ -1,6 +1,7 @@
 #include "viewer/study/run/public_layers.h"
 
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 #include <map>
 #include <optional>
@@ -11,17 +12,19 @@
 #include <fmt/format.h>
 
 #include "shared/base/hash.h"
+#include "shared/base/missing.h"
+#include "shared/geo/longitudes.h"
+#include "shared/geo/overlay.h"
+#include "viewer/study/run/rows.h"
 
 namespace leeward::study {
 namespace fs = std::filesystem;
 namespace {
 
-bool isRaster(const std::string& kind) { return kind == "heat"; }
-
 /// The layer in the CRS of its file.
-Result<Product> rawLayer(RunContext& context, const std::string& kind, const SourceTable& source, const std::string& key, Progress progress) {
-  return context.steps.product("source-" + kind, "Reading " + kind, key, progress, [&](Progress& step) -> Result<Layer> {
-    auto read = importers::importPublic(*importerKind(kind), requestFor(context.study, source), overridesFor(source), step);
+Result<Product> rawLayer(const StudyFile& study, Steps& steps, const std::string& kind, const SourceTable& source, const std::string& key, Progress progress) {
+  return steps.product("source-" + kind, "Reading " + kind, key, progress, [&](Progress& step) -> Result<Layer> {
+    auto read = importers::importPublic(*importerKind(kind), requestFor(study, source), overridesFor(kind, source), surroundingsOf(study, kind, {}), step);
     if (!read) return std::move(read).problem().at("[" + kind + "] of study.toml");
     return std::move(read->layer);
   });
@@ -34,6 +37,15 @@ Result<void> checkFrame(const Crs& frame, const Layer& layer) {
   if (frame.metresPerUnit() == 1 && frame.isTrueToScaleAt(to_lon_lat(layer.geometry.bbox().center()))) return {};
   return Problem{ProblemCode::CrsMismatch, fmt::format("metres can't be measured in {}: it is in another unit or not true to scale in the study's area", frame.name()),
                  "[study] crs of study.toml", "Set crs = \"auto\", or name a projected system in metres that is made for the area"};
+}
+
+/// A shift between datums without its grid leaves metres of doubt, which are added to the positions' own.
+void noteDatumShift(RunContext& context, const std::string& kind, const Crs& from) {
+  const auto transform = Transform::between(from, context.frame);
+  if (!transform || transform->addedUncertaintyM() == 0) return;
+  context.added_uncertainty_m[kind] = transform->addedUncertaintyM();
+  context.remarks.push_back(fmt::format("{} come from {}, whose datum was shifted without its grid: their positions are {:.0f} m less sure.", layerLabel(kind),
+                                        from.name(), transform->addedUncertaintyM()));
 }
 
 Result<void> chooseFrame(RunContext& context, const std::map<std::string, Product>& raw) {
@@ -72,7 +84,19 @@ LayerRequest requestFor(const StudyFile& study, const SourceTable& source) {
   return request;
 }
 
-importers::Overrides overridesFor(const SourceTable& source) { return {source.columns.begin(), source.columns.end()}; }
+importers::Overrides overridesFor(const std::string& kind, const SourceTable& source) {
+  importers::Overrides overrides(source.columns.begin(), source.columns.end());
+  if ((kind == "weather" || kind == "heat") && !source.unit.empty()) overrides.try_emplace("unit", source.unit);
+  return overrides;
+}
+
+importers::Surroundings surroundingsOf(const StudyFile& study, const std::string& kind, const Bbox& extent) {
+  return {extent, study.crs == "local", kind};
+}
+
+bool isRasterSource(const StudyFile& study, const std::string& kind, const SourceTable& source) {
+  return kind == "heat" && isRaster(study.pathOf(source));
+}
 
 Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, const SourceTable& source, std::vector<ReceiptInput>* read) {
   const fs::path file = study.pathOf(source);
@@ -110,10 +134,35 @@ Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, c
 
 Result<Raster> readHeatRaster(const StudyFile& study, const SourceTable& source, Progress& progress) {
   LEEWARD_ASSIGN(raster, readRaster(study.pathOf(source), progress));
-  if (raster.crs.isUnknown() && !source.crs.empty()) {
-    LEEWARD_ASSIGN(crs, Crs::parse(source.crs));
+  if (!source.crs.empty() || study.crs == "local") {
+    LEEWARD_ASSIGN(crs, source.crs.empty() ? Result<Crs>(Crs::local()) : Crs::parse(source.crs));
     raster.crs = crs;
   }
+  return raster;
+}
+
+Result<Raster> heatPicture(const RunContext& context, Progress& progress) {
+  const SourceTable& source = context.study.sources.at("heat");
+  if (isRasterSource(context.study, "heat", source)) return readHeatRaster(context.study, source, progress);
+  constexpr std::size_t kCells = 300;  // along the longer side: finer than a sheet shows
+  const Layer& heat = *context.layer("heat");
+  const Bbox box = context.layer("blocks")->geometry.bbox();
+  const auto values = columnOf(heat.table, "value").toReals();
+  const double cell = std::max({box.width(), box.height(), 1.0}) / static_cast<double>(kCells);
+  Raster raster{.columns = static_cast<std::size_t>(std::ceil(box.width() / cell)) + 1, .rows = static_cast<std::size_t>(std::ceil(box.height() / cell)) + 1,
+                .left = box.min_x, .top = box.max_y, .cell_x = cell, .cell_y = cell, .crs = context.frame, .values = {}};
+  raster.values.assign(raster.columns * raster.rows, static_cast<float>(kNan));
+  const BoxIndex index(heat.geometry);
+  LEEWARD_TRY(progress.parallelFor(raster.rows, 8, [&](std::size_t begin, std::size_t end) {
+    for (std::size_t row = begin; row < end; ++row) {
+      for (std::size_t column = 0; column < raster.columns; ++column) {
+        const Point p{raster.left + (static_cast<double>(column) + 0.5) * cell, raster.top - (static_cast<double>(row) + 0.5) * cell};
+        for (const std::size_t area : index.meeting({p.x, p.y, p.x, p.y})) {
+          if (contains(heat.geometry, area, p)) raster.values[row * raster.columns + column] = static_cast<float>(values[area]);
+        }
+      }
+    }
+  }));
   return raster;
 }
 
@@ -122,9 +171,9 @@ Result<void> loadPublicLayers(RunContext& context, Progress progress) {
   double done = 0;
   const double step = 0.5 / static_cast<double>(std::max<std::size_t>(1, context.study.sources.size()));
   for (const auto& [kind, source] : context.study.sources) {
-    if (isRaster(kind)) continue;
+    if (isRasterSource(context.study, kind, source)) continue;
     LEEWARD_ASSIGN(key, sourceKey(context.study, kind, source, &context.inputs));
-    LEEWARD_ASSIGN(product, rawLayer(context, kind, source, key, progress.part(done, done + step)));
+    LEEWARD_ASSIGN(product, rawLayer(context.study, context.steps, kind, source, key, progress.part(done, done + step)));
     raw.emplace(kind, std::move(product));
     done += step;
   }
@@ -132,6 +181,7 @@ Result<void> loadPublicLayers(RunContext& context, Progress progress) {
   for (auto& [kind, product] : raw) {
     if (product.layer.hasGeometry() && !(product.layer.crs == context.frame)) {
       std::size_t lost = 0;
+      noteDatumShift(context, kind, product.layer.crs);
       auto moved = reprojected(std::move(product.layer), context.frame, &lost);
       if (!moved) return std::move(moved).problem().at("[" + kind + "] of study.toml");
       product.layer = std::move(*moved);
@@ -147,19 +197,17 @@ Result<Layer> sourceLayer(RunContext& context, const std::string& kind, Progress
   const auto source = context.study.sources.find(kind);
   if (source == context.study.sources.end()) return Problem{ProblemCode::NotFound, "the study has no " + kind, "study.toml", ""};
   LEEWARD_ASSIGN(key, sourceKey(context.study, kind, source->second));
-  LEEWARD_ASSIGN(product, rawLayer(context, kind, source->second, key, progress));
+  LEEWARD_ASSIGN(product, rawLayer(context.study, context.steps, kind, source->second, key, progress));
   return std::move(product.layer);
 }
 
 Result<Bbox> lonLatExtent(const Layer& layer) {
   const Bbox plane = layer.geometry.bbox();
-  Bbox box;
-  if (plane.isEmpty() || layer.crs.isLocal() || layer.crs.isUnknown()) return box;
+  if (plane.isEmpty() || layer.crs.isLocal() || layer.crs.isUnknown()) return Bbox{};
   LEEWARD_ASSIGN(to_lon_lat, Transform::between(layer.crs, Crs::wgs84()));
-  for (const Point corner : {Point{plane.min_x, plane.min_y}, Point{plane.max_x, plane.min_y}, Point{plane.min_x, plane.max_y}, Point{plane.max_x, plane.max_y}}) {
-    box.add(to_lon_lat(corner));
-  }
-  return box;
+  std::vector<Point> corners = {{plane.min_x, plane.min_y}, {plane.max_x, plane.min_y}, {plane.min_x, plane.max_y}, {plane.max_x, plane.max_y}};
+  to_lon_lat.apply(corners);
+  return lonLatBox(corners);
 }
 
 Result<Bbox> studyExtent(RunContext& context, Progress progress, const std::string& except) {
@@ -167,7 +215,7 @@ Result<Bbox> studyExtent(RunContext& context, Progress progress, const std::stri
     const auto source = context.study.sources.find(kind);
     if (source == context.study.sources.end() || kind == except) continue;
     LEEWARD_ASSIGN(key, sourceKey(context.study, kind, source->second));
-    LEEWARD_ASSIGN(product, rawLayer(context, kind, source->second, key, progress));
+    LEEWARD_ASSIGN(product, rawLayer(context.study, context.steps, kind, source->second, key, progress));
     LEEWARD_ASSIGN(box, lonLatExtent(product.layer));
     if (!box.isEmpty()) return box;
   }

@@ -12,15 +12,21 @@ namespace leeward::study {
 std::optional<importers::Kind> importerKind(const std::string& kind);
 /// What importPublic needs, from the study file's table.
 LayerRequest requestFor(const StudyFile& study, const SourceTable& source);
-/// The study file's columns as overrides.
-importers::Overrides overridesFor(const SourceTable& source);
+/// The study file's columns as overrides, with the unit of weather and heat.
+importers::Overrides overridesFor(const std::string& kind, const SourceTable& source);
+/// What an importer should know of the study around a layer; extent: studyExtent(), empty once a layer was taken in.
+importers::Surroundings surroundingsOf(const StudyFile& study, const std::string& kind, const Bbox& extent);
 
 /// The key of a source as it is now: the file's SHA-256 with everything that decides how it is read. NotFound or Io.
 /// Side files (.prj, .dbf, .tfw ...) and a folder's members are hashed too.
 Result<std::string> sourceKey(const StudyFile& study, const std::string& kind, const SourceTable& source, std::vector<ReceiptInput>* read = nullptr);
 
-/// The heat raster; a file that doesn't say where it lies takes the study file's crs.
+/// Whether a source is a raster, which is read when it is needed and not kept in columns.
+bool isRasterSource(const StudyFile& study, const std::string& kind, const SourceTable& source);
+/// The heat raster; the study file's crs outranks what the file says.
 Result<Raster> readHeatRaster(const StudyFile& study, const SourceTable& source, Progress& progress);
+/// The heat layer as a raster, for drawing: as it is, or its areas on a grid of some hundred cells over the blocks, in the frame.
+Result<Raster> heatPicture(const RunContext& context, Progress& progress);
 
 /// Chooses the frame (the study's crs, or equal-area centred on the blocks, areas, premises or streets, whichever comes first)
 /// and fills context.layers with every vector source and table. CrsMismatch if there is nothing to centre on and a
@@ -29,7 +35,7 @@ Result<void> loadPublicLayers(RunContext& context, Progress progress);
 
 /// One source of the study as tidied, in the CRS of its file. NotFound if the study names none of the kind.
 Result<Layer> sourceLayer(RunContext& context, const std::string& kind, Progress progress);
-/// A layer's extent in lon, lat; empty without shapes or without a place on the earth.
+/// A layer's extent in lon, lat (lonLatBox); empty without shapes or without a place on the earth.
 Result<Bbox> lonLatExtent(const Layer& layer);
 /// The study's extent in lon, lat from its sources other than `except`, for holding new files against; empty if it names none.
 Result<Bbox> studyExtent(RunContext& context, Progress progress, const std::string& except = {});

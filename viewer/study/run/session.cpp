@@ -1,10 +1,15 @@
 #include "viewer/study/run/session.h"
 
+#include <algorithm>
+#include <cmath>
+#include <limits>
 #include <utility>
 
 #include <fmt/format.h>
 
 #include "shared/base/files.h"
+#include "shared/base/missing.h"
+#include "shared/base/text.h"
 #include "viewer/study/receipts.h"
 #include "viewer/study/run/placing.h"
 #include "viewer/study/run/public_layers.h"
@@ -38,6 +43,30 @@ Result<void> keepAllAnimals(Session& session, Progress progress) {
   return {};
 }
 
+/// Where crews set out must lie near what they are to reach: an exchanged pair would send every round across the world.
+Result<void> checkStart(const RunContext& context, const Layer& blocks) {
+  constexpr double kFarOffM = 100'000;
+  if (!context.study.outings.start_lon_lat) return {};
+  const Point start = *context.study.outings.start_lon_lat;
+  LEEWARD_ASSIGN(to_frame, Transform::between(context.positions(), context.frame));
+  const Bbox box = blocks.geometry.bbox();
+  const auto distance_m = [&](Point said) {
+    const bool on_globe = context.frame.isLocal() || (std::abs(said.x) <= 180 && std::abs(said.y) <= 90);
+    const Point at = on_globe ? to_frame(said) : Point{kNan, kNan};
+    if (!std::isfinite(at.x)) return std::numeric_limits<double>::infinity();
+    return std::hypot(at.x - std::clamp(at.x, box.min_x, box.max_x), at.y - std::clamp(at.y, box.min_y, box.max_y));
+  };
+  const double far_m = distance_m(start);
+  if (far_m <= kFarOffM) return {};
+  const std::string where = "[outings] start of study.toml";
+  if (distance_m({start.y, start.x}) <= kFarOffM) {
+    return Problem{ProblemCode::BadData, "the place where crews set out has latitude before longitude", where,
+                   fmt::format("Write start = [{}, {}]: longitude first", formatNumber(start.y), formatNumber(start.x))};
+  }
+  const std::string far = std::isfinite(far_m) ? fmt::format("{} km from the blocks", formatCount(std::llround(far_m / 1000))) : "nowhere on the earth";
+  return Problem{ProblemCode::BadData, "the place where crews set out lies " + far, where, "Write its longitude and latitude: start = [lon, lat]"};
+}
+
 }  // namespace
 
 Session::Session(StudyFile opened_study, Ledger opened_ledger, Date as_of)
@@ -61,6 +90,7 @@ Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress
     return Problem{ProblemCode::BadData, "the study has no blocks yet, and everything is told by block", request.folder.string(),
                    fmt::format("Bring them in: leeward take-in {} blocks FILE", request.folder.string())};
   }
+  LEEWARD_TRY(checkStart(context, *blocks));
   LEEWARD_TRY(placeRecords(context, progress.part(0.4, 0.8)));
   LEEWARD_ASSIGN(book, readBook(context, progress.part(0.8, 0.9)));
   session->book = std::move(book);
