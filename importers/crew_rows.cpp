@@ -122,10 +122,14 @@ std::string foldedText(std::string_view text) {
 
 void addDistinct(std::string& joined, std::string_view text) {
   if (text.empty() || joined == text) return;
+  if (joined.empty()) {
+    joined = text;
+    return;
+  }
   for (const std::string_view piece : split(joined, ';')) {
     if (trim(piece) == text) return;
   }
-  if (!joined.empty()) joined += "; ";
+  joined += "; ";
   joined += text;
 }
 
@@ -241,9 +245,13 @@ TableWriter::TableWriter(std::initializer_list<Heading> headings) {
   for (const Heading& heading : headings) table_.add(Column(heading.name, heading.kind));
 }
 
+void TableWriter::expect(double times) {
+  for (std::size_t i = 0; i < table_.width(); ++i) table_.column(i).expect(times);
+}
+
 Column& TableWriter::next() {
   Column& column = table_.column(at_);
-  at_ = (at_ + 1) % table_.width();
+  if (++at_ == table_.width()) at_ = 0;
   return column;
 }
 

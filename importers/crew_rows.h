@@ -68,6 +68,7 @@ class TableWriter {
   TableWriter& real(std::optional<double> value);
   TableWriter& none() { return next().addMissing(), *this; }
   Table take() { return std::move(table_); }
+  void expect(double times);  ///< makes room for so many times the rows written so far
 
   Sha256* tee = nullptr;
 

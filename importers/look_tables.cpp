@@ -183,6 +183,10 @@ void LookTables::addLook(Look& look, const std::string& source_key) {
   looks_.id(look.content.hex());
 }
 
+void LookTables::expect(double times) {
+  for (TableWriter* writer : {&looks_, &permissions_, &animals_, &checks_, &services_, &treatments_, &outcomes_, &referrals_}) writer->expect(times);
+}
+
 void LookTables::finish(ImportBatch& batch) {
   batch.rows.emplace(Entity::Looks, looks_.take());
   batch.rows.emplace(Entity::Permissions, permissions_.take());

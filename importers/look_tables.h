@@ -11,6 +11,8 @@ class LookTables {
 
   /// One look from its rows (checked to agree), with its permission, animals, checks, services, treatments, outcomes, referrals.
   void add(const std::string& source_key, const std::vector<std::size_t>& look_rows);
+  /// Makes room for so many times the looks added so far.
+  void expect(double times);
   /// Moves the tables into the batch and adds remarks on what was assumed.
   void finish(ImportBatch& batch);
 

@@ -72,6 +72,8 @@ std::vector<LookRows> gather(const Rows& rows, const VisitColumns& columns, cons
                              const std::vector<bool>& refused) {
   std::vector<LookRows> looks;
   std::unordered_map<std::string, std::size_t> by_key;
+  by_key.reserve(visits.size());
+  looks.reserve(visits.size());
   for (std::size_t row = 0; row < visits.size(); ++row) {
     if (refused[row]) continue;
     const std::string_view id = rows.at(columns.visit_id, row);
@@ -167,6 +169,7 @@ Result<CrewImport> importVisits(const std::string& file, const Overrides& overri
     if (i % kBatch == 0) {
       LEEWARD_TRY(progress.checkStop());
       progress.report(0.7 + 0.3 * static_cast<double>(i) / static_cast<double>(looks.size()));
+      if (i == kBatch) tables.expect(static_cast<double>(looks.size()) / static_cast<double>(kBatch));
     }
     if (refuseLook(rows, columns, looks[i], visits)) continue;
     tables.add(looks[i].source_key, looks[i].rows);

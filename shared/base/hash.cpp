@@ -2,6 +2,7 @@
 
 #include <pthread.h>
 
+#include <charconv>
 #include <chrono>
 #include <cstring>
 #include <fstream>
@@ -45,7 +46,12 @@ Sha256& Sha256::add(std::string_view bytes) {
   return *this;
 }
 
-Sha256& Sha256::addField(std::string_view bytes) { return add(std::to_string(bytes.size()) + ":").add(bytes); }
+Sha256& Sha256::addField(std::string_view bytes) {
+  std::array<char, 24> size{};
+  char* end = std::to_chars(size.data(), size.data() + size.size() - 1, bytes.size()).ptr;
+  *end++ = ':';
+  return add({size.data(), static_cast<std::size_t>(end - size.data())}).add(bytes);
+}
 
 std::string Sha256::hex() {
   std::array<unsigned char, crypto_hash_sha256_BYTES> digest{};

@@ -54,6 +54,7 @@ class [[nodiscard]] Result {
   T&& value() && { return std::get<0>(std::move(held_)); }
   T& operator*() & { return value(); }
   const T& operator*() const& { return value(); }
+  T&& operator*() && { return std::move(*this).value(); }
   T* operator->() { return &value(); }
   const T* operator->() const { return &value(); }
   const Problem& problem() const& { return std::get<1>(held_); }

@@ -45,12 +45,13 @@ Result<void> putTable(const ledger::Database& database, Entity entity, const Tab
   if (rows.rows() == 0) return {};
   LEEWARD_TRY(mayUpdate(entity, rows));
   LEEWARD_ASSIGN(writer, RowWriter::make(database, entity, rows));
+  const auto ids = writer.texts("id");
   for (std::size_t row = 0; row < rows.rows(); ++row) {
     if (row % kRowsBetweenReports == 0) {
       LEEWARD_TRY(progress.checkStop());
       progress.report(static_cast<double>(row) / static_cast<double>(rows.rows()));
     }
-    const std::string_view id = writer.textOf("id", row);
+    const std::string_view id = ids[row];
     LEEWARD_ASSIGN(found, writer.update(id, row, log));
     if (found != RowWriter::Found::Absent) continue;
     if (!mayInsert(entity)) {

@@ -91,9 +91,9 @@ Result<RowWriter> RowWriter::make(const Database& database, Entity entity, const
   return writer;
 }
 
-std::string_view RowWriter::textOf(std::string_view column, std::size_t row) const {
+RowWriter::Texts RowWriter::texts(std::string_view column) const {
   const Column* found = exactly(*rows_, column);
-  return found && found->kind() == Column::Kind::Text ? found->textAt(row) : std::string_view();
+  return Texts(found && found->kind() == Column::Kind::Text ? found : nullptr);
 }
 
 Problem RowWriter::at(Problem problem, std::size_t row) const {
@@ -127,7 +127,7 @@ Result<void> RowWriter::bind(Statement& statement, std::size_t row, std::string_
 }
 
 Result<void> RowWriter::insert(std::size_t row, std::string_view look_id) {
-  auto done = bind(insert_, row, textOf("id", row), look_id);
+  auto done = bind(insert_, row, sources_.front().value->textAt(row), look_id);
   if (done) done = insert_.run();
   if (!done) return at(std::move(done).problem(), row);
   return {};

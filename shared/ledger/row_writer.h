@@ -18,8 +18,17 @@ class RowWriter {
   static Result<RowWriter> make(const Database& database, Entity entity, const Table& rows,
                                 std::optional<std::string_view> import_id = std::nullopt);
 
-  /// The text of a column ("id", "look_id", …); "" where it is missing or there is no such column.
-  std::string_view textOf(std::string_view column, std::size_t row) const;
+  /// The texts of a column ("id", "look_id", …): "" where one is missing, and everywhere if there is no such column.
+  class Texts {
+   public:
+    std::string_view operator[](std::size_t row) const { return column_ != nullptr ? column_->textAt(row) : std::string_view(); }
+
+   private:
+    friend class RowWriter;
+    explicit Texts(const Column* column) : column_(column) {}
+    const Column* column_;
+  };
+  Texts texts(std::string_view column) const;
 
   /// Adds the row as it is; look_id and visit_id as given here where not empty.
   Result<void> insert(std::size_t row, std::string_view look_id = {});

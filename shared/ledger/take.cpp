@@ -142,11 +142,13 @@ class Taking {
     LEEWARD_ASSIGN(writer, RowWriter::make(*database_, entity, rows, taken_.import_id));
     LEEWARD_ASSIGN(find, database_->prepare(
                              fmt::format("SELECT id, content_hash, import_id, date, address FROM {} WHERE source_key = ?1", tableName(entity))));
+    const auto ids = writer.texts("id"), keys = writer.texts("source_key"), hashes = writer.texts("content_hash"), dates = writer.texts("date"),
+               addresses = writer.texts("address");
     std::optional<ChildRemover> remover;
     std::uint64_t added = 0;
     for (std::size_t row = 0; row < rows.rows(); ++row) {
       LEEWARD_TRY(tick(entity));
-      std::string_view key = writer.textOf("source_key", row);
+      std::string_view key = keys[row];
       if (const auto corrected = corrections_.known_as.find(key); corrected != corrections_.known_as.end()) key = corrected->second;
       LEEWARD_ASSIGN(known, find.bind(1, key).step());
       if (!known) {
@@ -155,26 +157,26 @@ class Taking {
         continue;
       }
       const std::string id(find.text(0));
-      const bool same = find.text(1) == writer.textOf("content_hash", row);
+      const bool same = find.text(1) == hashes[row];
       const bool of_this_batch = find.text(2) == taken_.import_id;
       const std::string known_date(find.text(3));
-      const bool elsewhere = find.text(4) != writer.textOf("address", row) && known_date != writer.textOf("date", row);
+      const bool elsewhere = find.text(4) != addresses[row] && known_date != dates[row];
       find.reset();
       if (same) {
         ++taken_.known;
-        if (entity == Entity::Looks) left_out_looks_.insert(writer.textOf("id", row));
+        if (entity == Entity::Looks) left_out_looks_.insert(ids[row]);
         continue;
       }
       if (of_this_batch) {
         return Problem{ProblemCode::Internal,
                        fmt::format("two rows of the batch have the source_key {} but not the same content",
-                                   writer.textOf("source_key", row)),
+                                   keys[row]),
                        fmt::format("table {}, row {}", tableName(entity), row + 1), ""};
       }
       // A correction keeps the day or the place; where both differ, ids began anew and would replace what they don't mean.
       if (elsewhere) {
         return Problem{ProblemCode::BadData,
-                       fmt::format("the id {} is that of another row already, of {}; nothing was taken in", writer.textOf("source_key", row),
+                       fmt::format("the id {} is that of another row already, of {}; nothing was taken in", keys[row],
                                    known_date),
                        batch_->file_name, "Give ids that don't repeat between files, for example with the year in front"};
       }
@@ -186,7 +188,7 @@ class Taking {
         remover = std::move(made);
       }
       LEEWARD_TRY(remover->remove(id, log_));
-      ledger_look_.emplace(writer.textOf("id", row), id);
+      ledger_look_.emplace(ids[row], id);
     }
     taken_.added += added;
     return added == 0 ? Result<void>() : log_.imported(entity, taken_.import_id, added);
@@ -194,12 +196,13 @@ class Taking {
 
   Result<void> takeChildren(Entity entity, const Table& rows, ledger::Parents parents) {
     LEEWARD_ASSIGN(writer, RowWriter::make(*database_, entity, rows));
+    const auto ids = writer.texts("id"), look_ids = writer.texts("look_id"), visit_ids = writer.texts("visit_id");
     std::uint64_t added = 0;
     for (std::size_t row = 0; row < rows.rows(); ++row) {
       LEEWARD_TRY(tick(entity));
-      const std::string_view look_id = parents.look ? writer.textOf("look_id", row) : std::string_view();
-      if (left_out_looks_.contains(look_id) || (parents.visit && left_out_visits_.contains(writer.textOf("visit_id", row)))) {
-        if (entity == Entity::Visits) left_out_visits_.insert(writer.textOf("id", row));
+      const std::string_view look_id = parents.look ? look_ids[row] : std::string_view();
+      if (left_out_looks_.contains(look_id) || (parents.visit && left_out_visits_.contains(visit_ids[row]))) {
+        if (entity == Entity::Visits) left_out_visits_.insert(ids[row]);
         continue;
       }
       const auto moved = ledger_look_.find(look_id);

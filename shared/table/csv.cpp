@@ -162,9 +162,8 @@ class Parser {
 
   /// Makes room for `times` the rows read so far.
   void expect(double times) {
-    const auto rows = static_cast<std::size_t>(static_cast<double>(read_.table.lines.size()) * times * 1.02) + 1;
-    for (auto& column : columns_) column.reserve(rows);
-    read_.table.lines.reserve(rows);
+    for (auto& column : columns_) column.expect(times);
+    read_.table.lines.reserve(static_cast<std::size_t>(static_cast<double>(read_.table.lines.size()) * times * 1.02) + 1);
   }
 
   /// After the last piece. The line where a quote was opened and never closed, or 0.

@@ -60,6 +60,12 @@ void Column::reserve(std::size_t rows) {
   else std::get<std::vector<double>>(values_).reserve(rows);
 }
 
+void Column::expect(double times) {
+  const auto enough = [times](std::size_t now) { return static_cast<std::size_t>(static_cast<double>(now) * times * 1.02) + 1; };
+  reserve(enough(size()));
+  if (auto* texts = std::get_if<Texts>(&values_)) texts->bytes.reserve(enough(texts->bytes.size()));
+}
+
 void Column::addMissing() {
   present_.push_back(0);
   if (auto* texts = std::get_if<Texts>(&values_)) texts->ends.push_back(texts->bytes.size());

@@ -33,8 +33,9 @@ class Column {
   Kind kind() const { return kind_; }
   std::size_t size() const { return present_.size(); }
   void reserve(std::size_t rows);
+  void expect(double times);  ///< makes room for so many times the rows held now, and their text
 
-  void addMissing();
+  void addMissing();                         ///< the next value is not there
   void addText(std::string_view value);      ///< on a Text column only
   void addInteger(std::int64_t value);       ///< on an Integer column only
   void addReal(double value);                ///< on a Real column only; nan is missing
