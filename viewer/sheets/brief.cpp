@@ -93,11 +93,11 @@ void nextPage(Flow& flow, const study::Findings& f) {
   TextTable table;
   table.columns = {
       {QStringLiteral("Rank"), 30, draw::Align::Right},     {QStringLiteral("could be"), 50, draw::Align::Right},
-      {QStringLiteral("Block"), 62, draw::Align::Left},     {QStringLiteral("Dogs not yet met"), 52, draw::Align::Right},
-      {QStringLiteral("interval"), 44, draw::Align::Right}, {QStringLiteral("Why"), 0, draw::Align::Left}};
+      {QStringLiteral("Dogs not yet met"), 52, draw::Align::Right}, {QStringLiteral("interval"), 44, draw::Align::Right},
+      {QStringLiteral("Where and why"), 0, draw::Align::Left}};
   for (std::size_t row = 0; row < std::min(kBlocksShown, f.next.rows()); ++row) {
     table.rows.push_back({number(f.next, row, "rank", 0), range(f.next, row, "rank_low", "rank_high"),
-                          textCell(f.next, row, "block_id"), number(f.next, row, "unmet", 1), range(f.next, row, "low", "high"),
+                          number(f.next, row, "unmet", 1), range(f.next, row, "low", "high"),
                           textCell(f.next, row, "because")});
   }
   flow.table(table);

@@ -38,7 +38,8 @@ struct Findings {
   /// doors never looked at); last_look (Text, ISO or missing); state (Text: the five of blockStates()); rate, rate_low,
   /// rate_high (Real, shrunk dogs per planned door); need (Real 0..1), heat (Real, in heat_unit); unmet, unmet_in_need,
   /// mass, minutes, per_crew_hour, chance_top_k, chance_rank_k (Real); low, high, rank, rank_low, rank_high (Integer;
-  /// rank 1 = best, missing where the block has no doors); because (Text, one sentence).
+  /// rank 1 = best, missing where the block has no doors); because (Text, one sentence); streets (Text: those around
+  /// it, "W Elm St, N 3rd St"; missing where none is known).
   Layer blocks;
   /// Lines: name (Text), kind (Text: "street", "main", "path" or missing).
   Layer streets;

@@ -49,11 +49,14 @@ QVariant BlockListModel::data(const QModelIndex& index, int role) const {
   if (!findings_ || !index.isValid()) return {};
   const std::size_t row = static_cast<std::size_t>(index.row());
   const Table& next = findings_->next;
-  const auto headline = [&] { return tr("%1 dogs in need an hour").arg(number(next, "per_crew_hour", row, 2)); };
+  const auto headline = [&] {
+    const QString streets = QString::fromStdString(findings_->blocks.table.find("streets")->asText(block_rows_[row]));
+    return streets.isEmpty() ? tr("Block %1").arg(QString::fromStdString(next.find("block_id")->asText(row))) : streets;
+  };
   const auto detail = [&] {
     const auto chance = next.find("chance_rank_k")->asReal(row).value_or(0);
-    return tr("about %1 (%2 to %3) not yet met · %4 of %5 doors looked at · among the best %6: %7 %")
-        .arg(number(next, "unmet", row, 1), number(next, "low", row, 0), number(next, "high", row, 0), number(next, "doors_looked", row, 0),
+    return tr("%1 dogs in need an hour · about %2 (%3 to %4) not yet met · %5 of %6 doors looked at · among the best %7: %8 %")
+        .arg(number(next, "per_crew_hour", row, 2), number(next, "unmet", row, 1), number(next, "low", row, 0), number(next, "high", row, 0), number(next, "doors_looked", row, 0),
              number(next, "doors", row, 0), QString::number(findings_->top_k), QString::number(std::round(chance * 100)));
   };
   switch (role) {

@@ -77,6 +77,13 @@ std::vector<int> ranksOf(const std::vector<Block>& blocks) {
   return ranks;
 }
 
+constexpr std::array kAcross = {"Tallow Street",  "Quince Street", "Ferry Street",  "Millrace Road",  "Candle Street",
+                                    "Orchard Street", "Harrow Street", "Kiln Street",   "Saddler Street", "Thistle Street",
+                                    "Copper Street",  "Linden Street", "Weaver Street", "Larch Street",   "Upland Road"};
+constexpr std::array kUp = {"Avenue A",    "Brook Lane",  "Cooper Lane", "Drover Lane",  "Elder Lane", "Fuller Lane",
+                                     "Garner Lane", "Holly Lane",  "Iron Lane",   "Juniper Lane", "Quay West",  "Quay East",
+                                     "Mason Lane",  "Nettle Lane", "Osier Lane",  "Poplar Lane",  "Rowan Lane", "Sorrel Lane"};
+
 std::string because(const Block& b) {
   return fmt::format(
       "{} of {} doors were never looked at; {:.1f} dogs not yet met are expected here, {:.1f} of them in need, for {:.1f} "
@@ -111,6 +118,10 @@ Layer blockLayer(const std::vector<Block>& blocks) {
   Layer layer;
   layer.name = "blocks";
   addText(layer.table, "block_id", blocks, blockId);
+  addText(layer.table, "streets", blocks, [](const Block& b) {
+    const auto i = static_cast<std::size_t>(b.i), j = static_cast<std::size_t>(b.j);
+    return fmt::format("{}, {}, {}, {}", kAcross[j + 1], kUp[i + 1], kAcross[j], kUp[i]);
+  });
   addText(layer.table, "group_id", blocks, groupId);
   addReal(layer.table, "people", blocks, [](const Block& b) { return 2.3 * b.doors; });
   addReal(layer.table, "housing_units", blocks, [](const Block& b) { return 1.05 * b.doors; });
@@ -137,12 +148,6 @@ Layer blockLayer(const std::vector<Block>& blocks) {
 }
 
 Layer streetLayer() {
-  static constexpr std::array kAcross = {"Tallow Street",  "Quince Street", "Ferry Street",  "Millrace Road",  "Candle Street",
-                                         "Orchard Street", "Harrow Street", "Kiln Street",   "Saddler Street", "Thistle Street",
-                                         "Copper Street",  "Linden Street", "Weaver Street", "Larch Street",   "Upland Road"};
-  static constexpr std::array kUp = {"Avenue A",    "Brook Lane",  "Cooper Lane", "Drover Lane",  "Elder Lane", "Fuller Lane",
-                                     "Garner Lane", "Holly Lane",  "Iron Lane",   "Juniper Lane", "Quay West",  "Quay East",
-                                     "Mason Lane",  "Nettle Lane", "Osier Lane",  "Poplar Lane",  "Rowan Lane", "Sorrel Lane"};
   Layer layer;
   layer.name = "streets";
   Column name("name", Column::Kind::Text), kind("kind", Column::Kind::Text);

@@ -19,6 +19,15 @@ namespace {
 
 std::vector<std::int64_t> wide(const std::vector<int>& values) { return {values.begin(), values.end()}; }
 
+/// A reason that begins with the streets around, by which people know a block: "Between A, B and C: of 34 doors ...".
+std::string withStreets(const std::vector<std::string>& streets, std::string because) {
+  if (streets.empty() || because.empty()) return because;
+  because.front() = lowerAscii(because.substr(0, 1)).front();
+  if (streets.size() == 1) return "By " + streets.front() + ": " + because;
+  const std::vector<std::string> first(streets.begin(), streets.end() - 1);
+  return "Between " + join(first, ", ") + " and " + streets.back() + ": " + because;
+}
+
 std::string isoOrNothing(const std::optional<Date>& date) { return date ? toIso(*date) : ""; }
 
 }  // namespace
@@ -61,12 +70,14 @@ Layer blocksLayer(const Layer& blocks, const BlockFacts& facts, const analysis::
   const auto& unmet = found.unmet;
   const auto& ranking = found.ranking;
   const std::size_t n = blocks.rows();
-  std::vector<std::string> state, last_look;
+  std::vector<std::string> state, last_look, streets, because;
   std::vector<std::optional<std::int64_t>> rank(n), rank_low(n), rank_high(n);
   std::vector<double> minutes(n, kNan), per_hour(n, kNan), top(n, kNan), rank_top(n, kNan);
   for (std::size_t i = 0; i < n; ++i) {
     state.emplace_back(analysis::stateKey(coverage.state[i]));
     last_look.push_back(isoOrNothing(coverage.last_look[i]));
+    streets.push_back(join(facts.streets[i], ", "));
+    because.push_back(withStreets(facts.streets[i], found.because[i]));
     if (ranking.rank[i] == 0) continue;
     rank[i] = ranking.rank[i], rank_low[i] = ranking.rank_low[i], rank_high[i] = ranking.rank_high[i];
     minutes[i] = ranking.minutes[i], per_hour[i] = ranking.per_crew_hour[i];
@@ -85,7 +96,7 @@ Layer blocksLayer(const Layer& blocks, const BlockFacts& facts, const analysis::
       .reals("need", facts.need).reals("heat", facts.heat).reals("unmet", unmet.unmet).reals("unmet_in_need", unmet.unmet_in_need)
       .reals("mass", unmet.mass).reals("minutes", minutes).reals("per_crew_hour", per_hour).reals("chance_top_k", top).reals("chance_rank_k", rank_top)
       .integers("low", wide(unmet.low)).integers("high", wide(unmet.high)).integers("rank", rank).integers("rank_low", rank_low).integers("rank_high", rank_high)
-      .texts("because", found.because).done();
+      .texts("because", because).named("streets", streets).done();
   return layer;
 }
 

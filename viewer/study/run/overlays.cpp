@@ -13,6 +13,7 @@
 #include <fmt/format.h>
 
 #include "analysis/overlay/apportion.h"
+#include "analysis/overlay/bordering_streets.h"
 #include "analysis/overlay/margins.h"
 #include "analysis/overlay/zonal.h"
 #include "importers/vintage.h"
@@ -35,6 +36,13 @@ bool allMissing(const std::vector<double>& values) {
 std::vector<double> realsOf(const Table& table, const std::string& name, std::size_t rows) {
   const Column* column = table.find(name);
   return column == nullptr ? std::vector<double>(rows, kNan) : column->toReals();
+}
+
+/// People know a block by its streets, not by its number.
+Result<std::vector<std::vector<std::string>>> streetsAround(const RunContext& context, const Layer& blocks, Progress progress) {
+  const Layer* streets = context.layer("streets");
+  if (streets == nullptr || !streets->hasGeometry()) return std::vector<std::vector<std::string>>(blocks.rows());
+  return analysis::borderingStreets(blocks.geometry, streets->geometry, textsOf(streets->table, "name"), {}, progress);
 }
 
 /// Counts that blocks lack are spread from the areas layer.
@@ -232,11 +240,13 @@ Result<BlockFacts> blockFacts(RunContext& context, Progress progress) {
   facts.id = textsOf(blocks.table, "id");
   facts.group = textsOf(blocks.table, "group_id");
   facts.group.resize(blocks.rows());
+  LEEWARD_ASSIGN(around, streetsAround(context, blocks, progress.part(0, 0.2)));
+  facts.streets = std::move(around);
   facts.people = realsOf(blocks.table, "people", blocks.rows());
   facts.housing_units = realsOf(blocks.table, "housing_units", blocks.rows());
   const Layer* areas = context.layer("areas");
   if (areas != nullptr && (allMissing(facts.people) || allMissing(facts.housing_units))) {
-    auto spreading = progress.part(0, 0.4);
+    auto spreading = progress.part(0.2, 0.4);
     LEEWARD_TRY(spreadCounts(blocks, *areas, facts, spreading));
   }
   LEEWARD_TRY(readHeat(context, blocks, facts, progress.part(0.4, 0.8)));
@@ -245,7 +255,7 @@ Result<BlockFacts> blockFacts(RunContext& context, Progress progress) {
 }
 
 Result<std::string> blockFactsKey(RunContext& context) {
-  std::vector<std::string> fields = {context.keyOf("blocks"), context.keyOf("areas"), context.keyOf("census"), formatNumber(context.study.level)};
+  std::vector<std::string> fields = {context.keyOf("blocks"), context.keyOf("streets"), context.keyOf("areas"), context.keyOf("census"), formatNumber(context.study.level)};
   if (const auto heat = context.study.sources.find("heat"); heat != context.study.sources.end()) {
     LEEWARD_ASSIGN(key, sourceKey(context.study, "heat", heat->second, &context.inputs));
     fields.push_back(key);
