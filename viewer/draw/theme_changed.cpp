@@ -106,6 +106,10 @@ MapTheme whatChanged(const study::Findings& findings, const ThemeOptions& option
   }
   if (change.periods == 0) {
     theme.finding = QStringLiteral("Nothing is on record yet.");
+  } else if (std::ranges::all_of(change.all, [](double count) { return count == 0; })) {
+    theme.finding = QStringLiteral("No visit and no outcome is on record from %1 to %2").arg(QString::fromStdString(change.first), QString::fromStdString(change.last));
+    if (findings.record_ends) theme.finding += QStringLiteral("; the record ends on %1").arg(QString::fromStdString(toWords(*findings.record_ends)));
+    theme.finding += QStringLiteral(". That nothing was written does not mean that nothing changed.");
   } else {
     theme.finding =
         QStringLiteral(
@@ -114,7 +118,7 @@ MapTheme whatChanged(const study::Findings& findings, const ThemeOptions& option
             .arg(QString::fromStdString(change.first), QString::fromStdString(change.last), decimal(change.all[0], 0),
                  decimal(change.all[1], 0), decimal(change.all[2], 0), decimal(change.all[3], 0), decimal(change.all[4], 0));
   }
-  theme.counted = QStringLiteral("n = %1, %2 met")
+  theme.counted = QStringLiteral("n = %1, %2 met on the whole record")
                       .arg(countOf(findings.totals.visits, "visit", "visits"), countOf(findings.totals.dogs_met, "dog", "dogs"));
   theme.method = QString::fromStdString(findings.improved_rule);
   return theme;

@@ -42,6 +42,16 @@ const char* everyWords(Every every) {
   return every == Every::Month ? "dogs a month" : every == Every::Quarter ? "dogs a quarter" : "dogs a year";
 }
 
+/// A street of each block, for where there is no room for all of them; its id where none is known.
+std::map<std::string, std::string> shortNames(const Table& blocks) {
+  std::map<std::string, std::string> names;
+  for (std::size_t row = 0; row < blocks.rows(); ++row) {
+    const std::string id = textAt(blocks, "block_id", row), streets = textAt(blocks, "streets", row);
+    names.emplace(id, streets.empty() ? id : streets.substr(0, streets.find(", ")));
+  }
+  return names;
+}
+
 }  // namespace
 
 std::vector<draw::Chart> changeCharts(const study::Findings& findings) {
@@ -101,7 +111,7 @@ TextTable changeTable(const study::Findings& findings) {
 draw::Chart firstBlocks(const study::Findings& findings, std::size_t blocks) {
   draw::Chart chart{
       QStringLiteral("The first blocks: dogs not yet met"),
-      QStringLiteral("rank and block; expected, with %1\u00A0% interval").arg(QString::number(100 * findings.level, 'f', 0)),
+      QStringLiteral("rank and a street of the block; expected, with %1\u00A0% interval").arg(QString::number(100 * findings.level, 'f', 0)),
       {},
       {},
       1,
@@ -111,10 +121,11 @@ draw::Chart firstBlocks(const study::Findings& findings, std::size_t blocks) {
     const Column* found = next.find(column);
     return found != nullptr ? found->asReal(row) : std::nullopt;
   };
+  const auto names = shortNames(findings.blocks.table);
   for (std::size_t row = 0; row < std::min(blocks, next.rows()); ++row) {
     const std::optional<double> unmet = real("unmet", row);
     if (!unmet) continue;
-    chart.values.push_back({QStringLiteral("%1   %2").arg(row + 1).arg(QString::fromStdString(textAt(next, "block_id", row))),
+    chart.values.push_back({QStringLiteral("%1   %2").arg(row + 1).arg(QString::fromStdString(names.at(textAt(next, "block_id", row)))),
                             *unmet, real("low", row), real("high", row)});
   }
   return chart;

@@ -27,6 +27,7 @@ struct Findings {
   std::string name;      ///< the study's
   Crs crs;               ///< the frame of everything below
   Date as_of;            ///< figures are of this day
+  std::optional<Date> record_ends;  ///< day of the latest look or sighting up to as_of; nothing without any
   double level = 0.90;   ///< of the intervals
   std::uint64_t seed = 1;
   int top_k = 20;

@@ -129,6 +129,19 @@ void warnOfMissingDoors(Findings& findings) {
   }
 }
 
+/// Figures of a day long after the last entry look like news of a quiet time.
+void warnOfOldRecord(const Book& book, Findings& findings) {
+  constexpr int kQuietDays = 45;  // over a month: a team on the road writes something every month
+  for (const auto* days : {&book.look_date, &book.sighting_date}) {
+    for (const Date day : *days) findings.record_ends = std::max(findings.record_ends, std::optional(day));
+  }
+  const int quiet = findings.record_ends ? findings.as_of.days - findings.record_ends->days : 0;
+  if (quiet < kQuietDays) return;
+  findings.remarks.push_back(fmt::format("The record ends on {}, {} days before the day of these figures: what is overdue, and what changed lately, may only be not typed in yet. "
+                                         "as_of under [study] in study.toml sets another day.",
+                                         toWords(*findings.record_ends), formatCount(quiet)));
+}
+
 Result<void> countLedgerRows(Session& session, Findings& findings) {
   // Of the rows up to as_of alone: the ledger keeps placements of later rows and of texts that were corrected since.
   std::set<std::string> of_rows;
@@ -296,6 +309,7 @@ Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
   describeStudy(*session, *findings);
   LEEWARD_TRY(countLedgerRows(*session, *findings));
   warnOfMissingDoors(*findings);
+  warnOfOldRecord(session->book, *findings);
   auto reading = progress.part(0.95, 1);
   LEEWARD_TRY(addContext(*session, *findings, reading));
   findings->remarks.insert(findings->remarks.end(), session->context.remarks.begin(), session->context.remarks.end());

@@ -4,6 +4,7 @@
 
 #include "shared/base/random.h"
 #include "tests/unit/paper/columns.h"
+#include "tests/unit/paper/street_names.h"
 #include "tests/unit/paper/totals.h"
 
 namespace leeward::test {
@@ -76,13 +77,6 @@ std::vector<int> ranksOf(const std::vector<Block>& blocks) {
   for (std::size_t k = 0; k < order.size(); ++k) ranks[order[k]] = static_cast<int>(k) + 1;
   return ranks;
 }
-
-constexpr std::array kAcross = {"Tallow Street",  "Quince Street", "Ferry Street",  "Millrace Road",  "Candle Street",
-                                    "Orchard Street", "Harrow Street", "Kiln Street",   "Saddler Street", "Thistle Street",
-                                    "Copper Street",  "Linden Street", "Weaver Street", "Larch Street",   "Upland Road"};
-constexpr std::array kUp = {"Avenue A",    "Brook Lane",  "Cooper Lane", "Drover Lane",  "Elder Lane", "Fuller Lane",
-                                     "Garner Lane", "Holly Lane",  "Iron Lane",   "Juniper Lane", "Quay West",  "Quay East",
-                                     "Mason Lane",  "Nettle Lane", "Osier Lane",  "Poplar Lane",  "Rowan Lane", "Sorrel Lane"};
 
 std::string because(const Block& b) {
   return fmt::format(
