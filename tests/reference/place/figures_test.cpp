@@ -110,8 +110,9 @@ TEST_F(PlacingFiguresTest, MessyLogOfCambridge) {
             << ", calibration error " << f.calibration_error << '\n';
   EXPECT_GE(f.right, 0.96);
   EXPECT_GE(f.right_recoverable, 0.985);
-  EXPECT_LE(f.sure_wrong, 0.01);
-  EXPECT_GE(f.sure, 0.90);
+  EXPECT_LE(f.sure_wrong, 0.005);
+  EXPECT_LE(f.sure_far, 0.003);
+  EXPECT_GE(f.sure, 0.85);
   EXPECT_LE(f.undecided, 0.05);
   EXPECT_LE(f.calibration_error, 0.03);
 }

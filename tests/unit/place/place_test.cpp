@@ -1,6 +1,7 @@
 #include "analysis/place/place.h"
 
 #include <cmath>
+#include <tuple>
 
 #include <gtest/gtest.h>
 
@@ -49,6 +50,26 @@ TEST_F(PlaceTest, WhatCrewsWriteFindsItsPremises) {
   expectAt("14 Ave B", "14 Avenue B");
   expectAt("41a Sixht St", "41-A Sixth St");
   expectAt("41-B 6th st", "41-B Sixth St");
+}
+
+TEST_F(PlaceTest, ADoorAtTheSwappedNumberFarAlongTheStreetKeepsALineFromBeingSure) {
+  AddressPoints points;
+  for (const auto& [number, postcode, x] : {std::tuple{"14", "00001", 0.0}, {"41", "00002", 400.0}, {"51", "00001", 500.0}, {"15", "00001", 400.0}}) {
+    points.id.push_back(number);
+    points.number.push_back(number);
+    points.street.push_back("Elm St");
+    points.postcode.push_back(postcode);
+    points.position.push_back({x, 0});
+  }
+  Progress progress;
+  const auto index = AddressIndex::build(points, {}, progress);
+  ASSERT_OK(index);
+  const Placement unsure = placeAddress(*index, {"14 Elm St", "", ""});
+  EXPECT_EQ(unsure.decision, PlaceDecision::Placed);
+  EXPECT_LT(unsure.score, 0.9);
+  EXPECT_NE(unsure.why.find("two digits swapped"), std::string::npos) << unsure.why;
+  EXPECT_GE(placeAddress(*index, {"14 Elm St", "", "00001"}).score, 0.9) << "the postcode tells the two apart";
+  EXPECT_GE(placeAddress(*index, {"15 Elm St", "", ""}).score, 0.9) << "the other door is 100 m away";
 }
 
 TEST_F(PlaceTest, TiesStayUndecided) {
