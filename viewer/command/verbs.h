@@ -20,6 +20,7 @@ void addFeelsLike(CLI::App& app, Terminal& terminal);
 void addNew(CLI::App& app, Terminal& terminal);
 void addTakeIn(CLI::App& app, Terminal& terminal);
 void addTakeBack(CLI::App& app, Terminal& terminal);
+void addSettle(CLI::App& app, Terminal& terminal);
 void addRun(CLI::App& app, Terminal& terminal);
 void addNext(CLI::App& app, Terminal& terminal);
 void addChanged(CLI::App& app, Terminal& terminal);

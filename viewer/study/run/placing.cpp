@@ -15,6 +15,7 @@
 #include "shared/base/text.h"
 #include "shared/geo/overlay.h"
 #include "viewer/study/reference.h"
+#include "viewer/study/run/decisions.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::study {
@@ -58,14 +59,18 @@ struct Placed {
   std::string decision = "none", placed_by = "none", matched_address, matched_id, why;
   double score = 0, uncertainty_m = std::numeric_limits<double>::quiet_NaN(), runner_up = 0;
   Point position{std::numeric_limits<double>::quiet_NaN(), std::numeric_limits<double>::quiet_NaN()};  ///< in the frame
+  std::vector<analysis::PlaceCandidate> candidates;  ///< where a person may want to choose
   std::string id, premises_id;
   bool isPremises() const {
     return decision == "placed" && !matched_address.empty() &&
-           (placed_by == "point" || placed_by == "between" || placed_by == "range" || (placed_by == "phone" && !matched_id.empty()));
+           (placed_by == "point" || placed_by == "between" || placed_by == "range" || placed_by == "hand" || (placed_by == "phone" && !matched_id.empty()));
   }
+  /// Whether matched_id is the premises layer's.
+  bool isPublic() const { return !matched_id.empty() && (placed_by == "point" || placed_by == "phone" || placed_by == "hand"); }
 };
 
 void fromPlacement(Placed& placed, const analysis::Placement& placement) {
+  placed.candidates = placement.candidates;
   placed.decision = name(placement.decision);
   placed.placed_by = name(placement.placed_by);
   placed.matched_address = placement.matched_address;
@@ -112,13 +117,73 @@ class PhonePlacer {
   BoxIndex index_;
 };
 
+/// Puts a person's word in the place of what was computed.
+class DecisionPlacer {
+ public:
+  DecisionPlacer(const PhonePlacer& phone, const Transform& to_frame) : phone_(phone), to_frame_(to_frame) {}
+
+  void apply(Placed& placed, const Decided& decided) const {
+    if (decided.kind == "accept") return accept(placed, decided);
+    if (decided.kind == "move") return setBy(placed, to_frame_(decided.position), joined(placed.said.query), "set by hand on " + decided.day);
+    Placed refused;
+    refused.said = placed.said;
+    refused.candidates = std::move(placed.candidates);
+    refused.why = "refused by hand on " + decided.day;
+    placed = std::move(refused);
+  }
+
+ private:
+  /// The candidate of that address nearest to where it lay; where the reference has it no more, the position alone.
+  void accept(Placed& placed, const Decided& decided) const {
+    const Point at = to_frame_(decided.position);
+    const auto away = [&](const analysis::PlaceCandidate& c) { return std::hypot(c.position.x - at.x, c.position.y - at.y); };
+    const analysis::PlaceCandidate* chosen = nullptr;
+    for (const auto& candidate : placed.candidates) {
+      if (candidate.address == decided.meant && (chosen == nullptr || away(candidate) < away(*chosen))) chosen = &candidate;
+    }
+    if (chosen == nullptr) return setBy(placed, at, decided.meant, "accepted by hand on " + decided.day);
+    placed.decision = "placed";
+    placed.placed_by = name(chosen->placed_by);
+    placed.matched_address = chosen->address;
+    placed.matched_id = chosen->id;
+    placed.position = chosen->position;
+    placed.uncertainty_m = chosen->uncertainty_m;
+    placed.score = 1;
+    placed.why = "accepted by hand on " + decided.day;
+  }
+
+  /// At the address point there, else at the bare position.
+  void setBy(Placed& placed, Point at, const std::string& address, std::string why) const {
+    Placed there;
+    there.said = placed.said;
+    there.said.sigma_m = kHandSigmaM;
+    phone_.place(there, at);
+    there.said = placed.said;
+    if (there.matched_id.empty()) there.matched_address = address;
+    there.placed_by = "hand";
+    there.score = 1;
+    there.why = std::move(why);
+    there.candidates = std::move(placed.candidates);
+    placed = std::move(there);
+  }
+
+  static std::string joined(const analysis::PlaceQuery& query) {
+    std::string text = query.text;
+    for (const auto& more : {query.place, query.postcode}) text += more.empty() ? "" : ", " + more;
+    return text;
+  }
+
+  const PhonePlacer& phone_;
+  const Transform& to_frame_;
+};
+
 /// Of the layer that a placement rests on.
 double addedUncertaintyM(const RunContext& context, const std::string& placed_by) {
   const auto found = context.added_uncertainty_m.find(placed_by == "point" || placed_by == "between" ? "premises" : "streets");
   return found == context.added_uncertainty_m.end() ? 0 : found->second;
 }
 
-Result<void> placeAll(RunContext& context, std::vector<Placed>& all, Progress& progress) {
+Result<void> placeAll(RunContext& context, const Decisions& decisions, std::vector<Placed>& all, Progress& progress) {
   const Layer* premises = context.layer("premises");
   const Layer* streets = context.layer("streets");
   const Layer nothing;
@@ -131,17 +196,27 @@ Result<void> placeAll(RunContext& context, std::vector<Placed>& all, Progress& p
     for (std::size_t i = 0; i < all.size(); ++i) {
       if (all[i].said.by_phone) continue;
       queries.push_back(all[i].said.query);
+      queries.back().text = asTaught(queries.back().text, decisions.taught);
       which.push_back(i);
     }
     auto placing = progress.part(0.4, 1);
     LEEWARD_ASSIGN(placements, analysis::placeAddresses(index, queries, placing));
-    for (std::size_t i = 0; i < which.size(); ++i) fromPlacement(all[which[i]], placements[i]);
+    for (std::size_t i = 0; i < which.size(); ++i) {
+      Placed& placed = all[which[i]];
+      fromPlacement(placed, placements[i]);
+      if (queries[i].text != placed.said.query.text) placed.why += "; read as taught: " + queries[i].text;
+    }
   } else {
     context.remarks.emplace_back("No address points and no streets are named in the study, so typed addresses could not be placed.");
   }
-  for (auto& one : all) one.uncertainty_m += addedUncertaintyM(context, one.placed_by);
   LEEWARD_ASSIGN(to_frame, Transform::between(context.positions(), context.frame));
   const PhonePlacer phone(points, premises != nullptr ? premises->geometry : nothing.geometry);
+  const DecisionPlacer by_hand(phone, to_frame);
+  for (auto& one : all) {
+    const auto decided = decisions.by_typed.find(one.said.key);
+    if (decided != decisions.by_typed.end() && !one.said.by_phone) by_hand.apply(one, decided->second);
+  }
+  for (auto& one : all) one.uncertainty_m += addedUncertaintyM(context, one.placed_by);
   for (auto& one : all) {
     if (one.said.by_phone) phone.place(one, to_frame(one.said.lon_lat));
   }
@@ -163,14 +238,13 @@ Result<Table> premisesTable(RunContext& context, std::vector<Placed>& all, const
   std::unordered_map<std::string, std::string> premises_of_key;
   for (auto& placed : all) {
     if (!placed.isPremises()) continue;
-    const bool is_public = placed.placed_by == "point" || placed.placed_by == "phone";
-    const std::string key = keyFor(is_public ? placed.matched_id : "", placed.matched_address);
+    const std::string key = keyFor(placed.isPublic() ? placed.matched_id : "", placed.matched_address);
     placed.premises_id = id_of.try_emplace(key, newUuid()).first->second;
     premises_of_key[placed.said.key] = placed.premises_id;
     if (!row_of.try_emplace(placed.premises_id, id.size()).second) continue;
     const Point at = to_lon_lat(placed.position);
     id.push_back(placed.premises_id);
-    public_id.push_back(is_public ? placed.matched_id : "");
+    public_id.push_back(placed.isPublic() ? placed.matched_id : "");
     address.push_back(placed.matched_address);
     lon.push_back(at.x);
     lat.push_back(at.y);
@@ -214,6 +288,19 @@ Result<Table> placementsTable(RunContext& context, std::vector<Placed>& all) {
       .reals("runner_up_score", runner_up).texts("why", why).reals("lon", lon).reals("lat", lat).done();
 }
 
+/// What a person may choose from: candidates of lines that are not placed, or were settled by hand.
+Result<std::vector<KeptCandidate>> choices(const RunContext& context, const Decisions& decisions, const std::vector<Placed>& all) {
+  LEEWARD_ASSIGN(to_lon_lat, Transform::between(context.frame, context.positions()));
+  std::vector<KeptCandidate> kept;
+  for (const auto& placed : all) {
+    if (placed.decision == "placed" && !decisions.by_typed.contains(placed.said.key)) continue;
+    for (const auto& one : placed.candidates) {
+      kept.push_back({placed.said.key, name(one.placed_by), one.address, one.id, to_lon_lat(one.position), one.score, one.uncertainty_m});
+    }
+  }
+  return kept;
+}
+
 Table linksTable(const Table& rows, const std::vector<Said>& said, const std::unordered_map<std::string, const Placed*>& by_key) {
   std::vector<std::string> placement(rows.rows()), premises(rows.rows());
   for (std::size_t row = 0; row < rows.rows(); ++row) {
@@ -250,13 +337,14 @@ Result<void> placeRecords(RunContext& context, Progress progress) {
   const auto start = std::chrono::steady_clock::now();
   LEEWARD_ASSIGN(looks, context.ledger.read(Entity::Looks));
   LEEWARD_ASSIGN(sightings, context.ledger.read(Entity::Sightings));
-  const std::string key = stepKey("placing", {context.keyOf("premises"), context.keyOf("streets"), context.frame.definition(), rowsKey(looks), rowsKey(sightings)});
+  LEEWARD_ASSIGN(decisions, decisionsInForce(context.ledger));
+  const std::string key = stepKey("placing", {context.keyOf("premises"), context.keyOf("streets"), context.frame.definition(), rowsKey(looks), rowsKey(sightings), decisions.key});
   LEEWARD_ASSIGN(last_key, context.ledger.setting("placing_key"));
   const auto report = [&](bool up_to_date) {
     context.steps.note({kTitle, up_to_date, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
   };
   const auto looks_said = saidIn(looks), sightings_said = saidIn(sightings);
-  if (last_key == key && allLinked(looks, looks_said) && allLinked(sightings, sightings_said)) return report(true), Result<void>{};
+  if (last_key == key && keptCandidates(context.study.cache(), key) && allLinked(looks, looks_said) && allLinked(sightings, sightings_said)) return report(true), Result<void>{};
 
   progress.report(0, kTitle);
   std::vector<Placed> all;
@@ -267,7 +355,7 @@ Result<void> placeRecords(RunContext& context, Progress progress) {
     }
   }
   auto placing = progress.part(0, 0.8);
-  LEEWARD_TRY(placeAll(context, all, placing));
+  LEEWARD_TRY(placeAll(context, decisions, all, placing));
   LEEWARD_ASSIGN(premises, premisesTable(context, all, looks, looks_said));
   LEEWARD_ASSIGN(placements, placementsTable(context, all));
   std::unordered_map<std::string, const Placed*> by_key;
@@ -278,7 +366,10 @@ Result<void> placeRecords(RunContext& context, Progress progress) {
                                   {Entity::Looks, linksTable(looks, looks_said, by_key)},
                                   {Entity::Sightings, linksTable(sightings, sightings_said, by_key)}},
                                  writing));
+  LEEWARD_ASSIGN(kept, choices(context, decisions, all));
+  LEEWARD_TRY(keepCandidates(context.study.cache(), key, kept));
   LEEWARD_TRY(context.ledger.setSetting("placing_key", key));
+  LEEWARD_TRY(context.ledger.setSetting("placing_decisions", decisions.key));
   return report(false), Result<void>{};
 }
 

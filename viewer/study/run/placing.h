@@ -8,6 +8,8 @@ namespace leeward::study {
 /// placements, premises (with asked-not-to-return and hazard from the looks) and the links. Does nothing if neither
 /// the rows nor the reference changed since the last time. Positions in the ledger are EPSG:4326.
 ///
+/// What a person settled by hand (viewer/study/settle.h) is applied first; candidates of lines that stay open are kept in the cache.
+///
 /// A position without an address is taken as circular normal around the phone, with a spread by who reported it (a crew
 /// stands before the house, a caller points from down the street, a post shows a picture's place): the nearest address point
 /// is the premises if its share of the likelihood over all points within three sigma is at least kSurePosition (that share
@@ -18,6 +20,7 @@ Result<void> placeRecords(RunContext& context, Progress progress);
 inline constexpr double kCrewSigmaM = 10;
 inline constexpr double kCallerSigmaM = 25;
 inline constexpr double kPostSigmaM = 50;
+inline constexpr double kHandSigmaM = 5;  ///< of a place that a person set on the map
 inline constexpr double kSurePosition = 0.8;
 
 }  // namespace leeward::study
