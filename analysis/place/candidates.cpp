@@ -1,6 +1,7 @@
 #include "analysis/place/candidates.h"
 
 #include <cmath>
+#include <limits>
 
 namespace leeward::analysis {
 namespace {
@@ -16,10 +17,11 @@ CoreAgreement agreementOf(const CoreMatch& match, KeyKind kind) {
   return match.slips == 1 ? CoreAgreement::OneSlip : CoreAgreement::TwoSlips;
 }
 
-TownAgreement compareTowns(const std::string& typed, const std::string& reference) {
-  if (typed.empty() || reference.empty()) return TownAgreement::Unknown;
-  if (typed == reference) return TownAgreement::Same;
-  return slipsBetween(typed, reference, 2) <= (typed.size() < 5 ? 1 : 2) ? TownAgreement::Near : TownAgreement::Differs;
+/// `slips` of the typed town by the reference's towns; the first of those is "", not known.
+TownAgreement compareTowns(const std::string& typed, const std::vector<std::uint8_t>& slips, std::uint32_t place) {
+  if (typed.empty() || place == 0) return TownAgreement::Unknown;
+  if (slips[place] == 0) return TownAgreement::Same;
+  return slips[place] <= (typed.size() < 5 ? 1 : 2) ? TownAgreement::Near : TownAgreement::Differs;
 }
 
 void sharedNodes(const Street& a, const Street& b, std::vector<std::uint32_t>& shared) {
@@ -182,10 +184,12 @@ class OnStreet {
 
 }  // namespace
 
-std::vector<StreetMatch> matchStreets(const IndexData& index, const std::vector<StreetReading>& readings, const std::string& town) {
+std::vector<StreetMatch> matchStreets(const IndexData& index, const std::vector<StreetReading>& readings, const std::string& town, NearCoresMemo& memo) {
   std::vector<StreetMatch> matches;
   for (const StreetReading& reading : readings) {
-    for (const CoreMatch& core : nearCores(index, reading.parts.core, kCoresARead)) {
+    const std::string& typed_town = reading.place.empty() ? town : reading.place;
+    const std::vector<std::uint8_t>& slips = memo.townSlips(index, typed_town);
+    for (const CoreMatch& core : memo.of(index, reading.parts.core, kCoresARead)) {
       // A slip in a name that swallowed its type would turn "Norfolk St" into "Norfolk Ct" as if no type had been typed.
       if (reading.parts.type_in_core && core.slips > 0) continue;
       for (std::uint32_t k = index.core_starts[core.core]; k < index.core_starts[core.core + 1]; ++k) {
@@ -199,7 +203,7 @@ std::vector<StreetMatch> matchStreets(const IndexData& index, const std::vector<
         const bool direction_in_name = match.agreement.core == CoreAgreement::WholeName;
         match.agreement.direction = direction_in_name ? DirectionAgreement::Same : compareDirections(reading.parts, street.parts);
         match.agreement.left_over = reading.left_over;
-        match.agreement.town = compareTowns(reading.place.empty() ? town : reading.place, index.places[street.place]);
+        match.agreement.town = compareTowns(typed_town, slips, street.place);
         match.weight = weightOf(match.agreement);
         matches.push_back(match);
       }
@@ -217,7 +221,15 @@ std::vector<StreetMatch> matchStreets(const IndexData& index, const std::vector<
 }
 
 void addOnStreets(const IndexData& index, const QueryPieces& query, const std::vector<StreetMatch>& streets, std::vector<Candidate>& out) {
-  for (const StreetMatch& match : streets) OnStreet(index, query, match, out).run();
+  // Number, postcode and unit can lift a street by so much; one that stays out of the window all the same is not looked at.
+  const double most = kMostOfANumber + (query.postcode.empty() ? 0 : kMostOfAPostcode) + (query.unit.empty() ? 0 : kMostOfAUnit);
+  double best = -std::numeric_limits<double>::infinity();
+  for (const StreetMatch& match : streets) {
+    if (match.weight + most < best - kWeightWindow) break;  // lighter ones follow
+    const std::size_t before = out.size();
+    OnStreet(index, query, match, out).run();
+    for (std::size_t i = before; i < out.size(); ++i) best = std::max(best, out[i].weight);
+  }
 }
 
 void addCrossings(const IndexData& index, const std::vector<StreetMatch>& first, const std::vector<StreetMatch>& second,

@@ -7,13 +7,15 @@
 
 namespace leeward::analysis {
 
+inline constexpr double kWeightWindow = 8;  ///< candidates this far below the best are not looked at: their share is below 0.0004
+
 struct StreetMatch {
   std::uint32_t street = 0;
   Agreement agreement;   ///< of name, type, direction, town
   double weight = 0;
 };
 /// Streets near any of the readings, best first, each once, at most 40.
-std::vector<StreetMatch> matchStreets(const IndexData& index, const std::vector<StreetReading>& readings, const std::string& town);
+std::vector<StreetMatch> matchStreets(const IndexData& index, const std::vector<StreetReading>& readings, const std::string& town, NearCoresMemo& memo);
 
 struct Candidate {
   PlacedBy placed_by = PlacedBy::None;
@@ -41,6 +43,6 @@ struct CandidateRanking {
   std::vector<Candidate> places;
   std::vector<double> shares;
 };
-CandidateRanking rankPlaces(const IndexData& index, const PlaceQuery& query);
+CandidateRanking rankPlaces(const IndexData& index, const PlaceQuery& query, NearCoresMemo& memo);
 
 }  // namespace leeward::analysis

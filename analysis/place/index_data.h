@@ -20,6 +20,7 @@ class TextPool {
   std::uint32_t add(const std::string& text);
   const std::string& operator[](std::uint32_t id) const { return texts_[id]; }
   std::size_t size() const { return texts_.size(); }
+  bool has(const std::string& text) const { return ids_.contains(text); }
 
  private:
   std::vector<std::string> texts_;
@@ -84,6 +85,7 @@ struct IndexData {
   std::vector<StreetKey> keys;
   /// Deletion neighbourhood of the cores: (hash of the core with letters left out, core), ascending.
   std::vector<std::pair<std::uint32_t, std::uint32_t>> deletions;
+  std::vector<std::uint32_t> deletion_starts;  ///< first of `deletions` by the hash's top kDeletionBits, one more at the end
 
   std::unordered_map<std::string, std::vector<std::uint32_t>> by_postcode;  ///< point rows
   GradeUncertainty uncertainty;
@@ -105,6 +107,20 @@ struct CoreMatch {
 /// Cores near a key: the same, within slipsBorne (figures must agree), or beginning with it. Best first, at most `most`.
 std::vector<CoreMatch> nearCores(const IndexData& index, std::string_view key, std::size_t most);
 
+/// What nearCores found, by key: logs name the same streets over and over. Of one index; used by one thread.
+class NearCoresMemo {
+ public:
+  const std::vector<CoreMatch>& of(const IndexData& index, const std::string& key, std::size_t most);
+  /// Slips between a town as typed and each of the reference's, by its number; more than two are three.
+  const std::vector<std::uint8_t>& townSlips(const IndexData& index, const std::string& town);
+
+ private:
+  static constexpr std::size_t kKept = 20'000;  ///< then it starts anew, so that garbage can't fill the memory
+  std::unordered_map<std::string, std::vector<CoreMatch>> known_;
+  std::unordered_map<std::string, std::vector<std::uint8_t>> towns_;
+};
+
+inline constexpr int kDeletionBits = 16;
 /// Fills cores, keys and deletions from the streets.
 void buildRetrieval(IndexData& index);
 /// Measures the grades' uncertainty on points held out.

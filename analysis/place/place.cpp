@@ -10,7 +10,7 @@ namespace leeward::analysis {
 namespace {
 
 constexpr std::size_t kCandidatesKept = 5;
-constexpr std::size_t kBatch = 256;
+constexpr std::size_t kBatch = 2048;  ///< long enough that streets come again within it
 constexpr double kSwappedApartM = 150;  ///< nearer, a swap does less harm; chosen on the calibration's lines
 /// Factor on the score of a line whose number with two digits swapped is a door too, far along the same street. By choice: nothing in
 /// the line tells a swap from the truth, and how often a crew swaps is not known beforehand. It keeps such lines below sureness.
@@ -167,7 +167,10 @@ const char* name(PlacedBy placed_by) {
   return "none";
 }
 
-Placement placeAddress(const AddressIndex& index, const PlaceQuery& query) { return decide(index.data(), rankPlaces(index.data(), query)); }
+Placement placeAddress(const AddressIndex& index, const PlaceQuery& query) {
+  NearCoresMemo memo;
+  return decide(index.data(), rankPlaces(index.data(), query, memo));
+}
 
 Result<std::vector<Placement>> placeAddresses(const AddressIndex& index, const std::vector<PlaceQuery>& queries, Progress& progress) {
   std::unordered_map<PlaceQuery, std::size_t, QueryHash> first;
@@ -180,7 +183,8 @@ Result<std::vector<Placement>> placeAddresses(const AddressIndex& index, const s
   }
   std::vector<Placement> once(distinct.size());
   LEEWARD_TRY(progress.parallelFor(distinct.size(), kBatch, [&](std::size_t begin, std::size_t end) {
-    for (std::size_t i = begin; i < end; ++i) once[i] = placeAddress(index, queries[distinct[i]]);
+    NearCoresMemo memo;
+    for (std::size_t i = begin; i < end; ++i) once[i] = decide(index.data(), rankPlaces(index.data(), queries[distinct[i]], memo));
   }));
   std::vector<Placement> all(queries.size());
   for (std::size_t i = 0; i < queries.size(); ++i) all[i] = once[which[i]];

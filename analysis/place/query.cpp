@@ -52,10 +52,7 @@ void addReadings(std::vector<StreetReading>& out, const std::string& street, int
 }
 
 bool knowsPlace(const IndexData& index, const std::string& key) {
-  for (std::uint32_t i = 1; i < index.places.size(); ++i) {
-    if (index.places[i] == key) return true;
-  }
-  return false;
+  return !key.empty() && index.places.has(key);
 }
 
 /// "MASSACHUSETTSAVEN " -> "MASSACHUSETTS AVEN"; "" if the last word doesn't end in a type.
@@ -130,10 +127,10 @@ class Taker {
   void takeTown() {
     out_.place = comparablePlace(element(parsed_, Label::PlaceName));
     if (out_.place.empty() || (!query_.place.empty() && index_.places.size() > 1 && !knowsPlace(index_, out_.place))) {
-      if (!query_.place.empty()) out_.place = comparablePlace(query_.place);
+      if (!query_.place.empty()) out_.place = comparablePlace(std::string_view(query_.place).substr(0, kLongestAddress));
     }
     out_.postcode = element(parsed_, Label::ZipCode).substr(0, 5);
-    if (out_.postcode.empty()) out_.postcode = std::string(trim(query_.postcode)).substr(0, 5);
+    if (out_.postcode.empty()) out_.postcode = std::string(trim(query_.postcode).substr(0, 5));
     // Spreadsheets drop the zeros in front.
     if (isDigits(out_.postcode) && out_.postcode.size() < 5) out_.postcode.insert(0, 5 - out_.postcode.size(), '0');
   }

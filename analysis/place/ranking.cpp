@@ -7,7 +7,6 @@ namespace leeward::analysis {
 namespace {
 
 constexpr double kSamePlaceM = 30;    ///< candidates that near are one place: neighbours in a row, or two spellings of one door
-constexpr double kWeightWindow = 14;  ///< candidates this far below the best are not looked at
 
 double apart(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
 
@@ -25,24 +24,24 @@ bool isPlain(const std::vector<Candidate>& candidates) {
          (a.number == NumberAgreement::Same || a.number == NumberAgreement::SuffixAdded);
 }
 
-std::vector<Candidate> findCandidates(const IndexData& index, const QueryPieces& query) {
+std::vector<Candidate> findCandidates(const IndexData& index, const QueryPieces& query, NearCoresMemo& memo) {
   std::vector<Candidate> found;
   if (query.kind == AddressKind::Box) return found;
   if (query.kind == AddressKind::Crossing) {
-    const auto first = matchStreets(index, query.plain, query.place);
-    const auto second = matchStreets(index, query.second, query.place);
+    const auto first = matchStreets(index, query.plain, query.place, memo);
+    const auto second = matchStreets(index, query.second, query.place, memo);
     addCrossings(index, first, second, found);
     if (!found.empty()) return found;
     addOnStreets(index, query, first, found);
     addOnStreets(index, query, second, found);
     return found;
   }
-  addOnStreets(index, query, matchStreets(index, query.plain, query.place), found);
+  addOnStreets(index, query, matchStreets(index, query.plain, query.place, memo), found);
   if (!isPlain(found)) {
     std::vector<StreetReading> all = query.plain;
     all.insert(all.end(), query.further.begin(), query.further.end());
     found.clear();
-    addOnStreets(index, query, matchStreets(index, all, query.place), found);
+    addOnStreets(index, query, matchStreets(index, all, query.place, memo), found);
   }
   return found;
 }
@@ -70,10 +69,10 @@ std::vector<Candidate> distinctPlaces(const IndexData& index, std::vector<Candid
 
 }  // namespace
 
-CandidateRanking rankPlaces(const IndexData& index, const PlaceQuery& query) {
+CandidateRanking rankPlaces(const IndexData& index, const PlaceQuery& query, NearCoresMemo& memo) {
   CandidateRanking ranking;
   ranking.query = takeApart(index, query);
-  std::vector<Candidate> found = findCandidates(index, ranking.query);
+  std::vector<Candidate> found = findCandidates(index, ranking.query, memo);
   if (found.empty() && ranking.query.kind != AddressKind::Box) addPostcode(index, ranking.query.postcode, found);
   ranking.places = distinctPlaces(index, std::move(found));
   double total = 0;

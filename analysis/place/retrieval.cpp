@@ -103,6 +103,26 @@ void buildRetrieval(IndexData& index) {
     for (const std::uint32_t hash : deletionHashes(index.cores[c], slipsBorne(index.cores[c]))) index.deletions.emplace_back(hash, c);
   }
   std::sort(index.deletions.begin(), index.deletions.end());
+  index.deletion_starts.assign((1U << kDeletionBits) + 1, 0);
+  for (const auto& [hash, core] : index.deletions) ++index.deletion_starts[(hash >> (32 - kDeletionBits)) + 1];
+  for (std::size_t i = 1; i < index.deletion_starts.size(); ++i) index.deletion_starts[i] += index.deletion_starts[i - 1];
+}
+
+const std::vector<CoreMatch>& NearCoresMemo::of(const IndexData& index, const std::string& key, std::size_t most) {
+  if (known_.size() > kKept) known_.clear();
+  const auto [at, is_new] = known_.try_emplace(key);
+  if (is_new) at->second = nearCores(index, key, most);
+  return at->second;
+}
+
+const std::vector<std::uint8_t>& NearCoresMemo::townSlips(const IndexData& index, const std::string& town) {
+  constexpr std::size_t kTownsKept = 500;
+  if (towns_.size() > kTownsKept) towns_.clear();
+  const auto [at, is_new] = towns_.try_emplace(town);
+  for (std::uint32_t place = 0; is_new && place < index.places.size(); ++place) {
+    at->second.push_back(static_cast<std::uint8_t>(slipsBetween(town, index.places[place], 2)));
+  }
+  return at->second;
 }
 
 std::vector<CoreMatch> nearCores(const IndexData& index, std::string_view key, std::size_t most) {
@@ -112,8 +132,10 @@ std::vector<CoreMatch> nearCores(const IndexData& index, std::string_view key, s
   const std::string figures = figuresOf(key);
   std::vector<std::uint32_t> ids;
   for (const std::uint32_t hash : deletionHashes(key, borne)) {
-    auto at = std::lower_bound(index.deletions.begin(), index.deletions.end(), std::pair{hash, 0U});
-    for (; at != index.deletions.end() && at->first == hash; ++at) ids.push_back(at->second);
+    const std::uint32_t bucket = hash >> (32 - kDeletionBits);
+    for (std::uint32_t at = index.deletion_starts[bucket]; at < index.deletion_starts[bucket + 1] && index.deletions[at].first <= hash; ++at) {
+      if (index.deletions[at].first == hash) ids.push_back(index.deletions[at].second);
+    }
   }
   std::sort(ids.begin(), ids.end());
   ids.erase(std::unique(ids.begin(), ids.end()), ids.end());

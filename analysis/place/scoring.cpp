@@ -40,7 +40,7 @@ double directionWeight(DirectionAgreement a) {
 
 double numberWeight(NumberAgreement a) {
   switch (a) {
-    case NumberAgreement::Same: return 4;
+    case NumberAgreement::Same: return kMostOfANumber;
     case NumberAgreement::SuffixLost: return 2.5;
     case NumberAgreement::SuffixAdded: return 2;
     case NumberAgreement::InWritten: return 3;
@@ -95,9 +95,9 @@ bool isPlural(const std::string& type, const std::string& of) { return type.size
 
 double weightOf(const Agreement& a) {
   double weight = coreWeight(a) + typeWeight(a.type) + directionWeight(a.direction) + numberWeight(a.number) + townWeight(a.town);
-  if (a.postcode == PostcodeAgreement::Same) weight += 1.5;
+  if (a.postcode == PostcodeAgreement::Same) weight += kMostOfAPostcode;
   if (a.postcode == PostcodeAgreement::Differs) weight -= 1.5;
-  if (a.unit == UnitAgreement::Same) weight += 4;
+  if (a.unit == UnitAgreement::Same) weight += kMostOfAUnit;
   if (a.unit == UnitAgreement::Differs) weight -= 5;
   return weight - 1.5 * a.left_over;
 }

@@ -41,6 +41,7 @@ struct Agreement {
 };
 
 double weightOf(const Agreement& agreement);
+inline constexpr double kMostOfANumber = 4, kMostOfAPostcode = 1.5, kMostOfAUnit = 4;  ///< the most that each adds to a street's weight
 /// Chance of being right for a candidate of that grade, weight, and share among its rivals (0..1).
 double chanceOf(PlacedBy placed_by, double weight, double share);
 

@@ -55,8 +55,9 @@ std::array<double, 3> fit(const std::vector<Case>& cases, std::array<double, 3> 
 void fitGrades(const analysis::AddressIndex& index, const std::vector<test::LogLine>& log, const std::vector<analysis::PlacedBy>& grades) {
   constexpr std::ptrdiff_t kFewest = 50;
   std::map<analysis::PlacedBy, std::vector<Case>> cases;
+  analysis::NearCoresMemo memo;
   for (const auto& entry : log) {
-    const auto ranking = analysis::rankPlaces(index.data(), {entry.line.text, "", ""});
+    const auto ranking = analysis::rankPlaces(index.data(), {entry.line.text, "", ""}, memo);
     for (std::size_t i = 0; i < std::min<std::size_t>(ranking.places.size(), 2); ++i) {
       const auto& c = ranking.places[i];
       const double off = std::hypot(c.position.x - entry.truth.x, c.position.y - entry.truth.y);
