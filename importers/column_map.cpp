@@ -54,7 +54,7 @@ std::string list(const std::vector<std::string>& names) {
 }
 
 Problem noSuch(std::string_view what, const std::string& name, const std::vector<std::string>& names) {
-  return {ProblemCode::InvalidArgument, fmt::format("There is no {} '{}'", what, name), "", "Nearest names: " + join(nearestNames(name, names), ", ")};
+  return {ProblemCode::InvalidArgument, fmt::format("There is no {} '{}'", what, name), "--map", "Nearest names: " + join(nearestNames(name, names), ", ")};
 }
 
 std::optional<std::size_t> columnNamed(const Table& table, const std::string& heading) {

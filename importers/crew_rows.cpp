@@ -6,6 +6,7 @@
 #include <map>
 #include <numbers>
 
+#include "importers/headings.h"
 #include "importers/what_is_it.h"
 #include "shared/base/text.h"
 #include "shared/geo/crs.h"
@@ -80,8 +81,13 @@ Position readPosition(std::string_view lon, std::string_view lat, const StudyFra
     if (!east.bad() && !north.bad()) position.lon_lat = Point{*east.value, *north.value};
     return position;
   }
-  const auto x = readLongitude(lon);
-  const auto y = readLongitude(lat);  // with a longitude's range, to tell an exchanged pair from a wrong one
+  // Each is also tried as the other, to tell an exchanged pair from a wrong one.
+  const auto either = [](std::string_view text, auto first, auto second) {
+    const auto read = first(text);
+    return read.bad() ? second(text) : read;
+  };
+  const auto x = either(lon, readLongitude, readLatitude);
+  const auto y = either(lat, readLatitude, readLongitude);
   if (x.bad() || y.bad()) {
     position.wrong_lon = x.bad();
     position.why = readLongitude(x.bad() ? lon : lat).why;
@@ -224,7 +230,7 @@ Result<CrewFile> openCrewFile(Kind kind, const std::string& file, const Override
   auto map = mapColumns(kind, source->layer.table, withRemembered(overrides, frame.remembered, kind, source->layer.table));
   if (!map) {
     Problem problem = std::move(map).problem();
-    return problem.code == ProblemCode::InvalidArgument ? problem : std::move(problem).at(name);
+    return problem.code == ProblemCode::InvalidArgument ? problem : withHeadingHint(std::move(problem), kind, source->layer.table).at(name);
   }
   if (!frame.anyway) LEEWARD_TRY(checkPlace(source->layer.table, *map, frame, name));
   LEEWARD_ASSIGN(sha, sourceHash(source->path));

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <filesystem>
 
+#include "importers/headings.h"
 #include "importers/public_parts.h"
 #include "importers/vintage.h"
 #include "importers/what_is_it.h"
@@ -100,7 +101,7 @@ Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const O
   auto map = mapColumns(kind, source.layer.table, all);
   if (!map) {
     Problem problem = std::move(map).problem();
-    return problem.code == ProblemCode::InvalidArgument ? problem : std::move(problem).at(file);
+    return problem.code == ProblemCode::InvalidArgument ? problem : withHeadingHint(std::move(problem), kind, source.layer.table).at(file);
   }
   PublicLayer out;
   out.map = *std::move(map);
@@ -124,10 +125,8 @@ Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const O
   out.report.kept = out.report.read - out.report.refused.size();
   std::ranges::stable_sort(out.report.refused, {}, &RefusedRow::line);
   if (out.layer.rows() == 0) {
-    const auto& refused = out.report.refused;
-    const std::string why = refused.empty() ? "" : fmt::format("; the first: line {}, {}", refused.front().line, refused.front().reason);
-    return Problem{ProblemCode::BadData, fmt::format("None of the {} rows can be used{}", out.report.read, why), file,
-                   refused.empty() ? "Check that it is the right file" : "Correct the file, or the columns by --map"};
+    out.report.file = file;
+    return noneUsable(out.report);
   }
   progress.report(1);
   return out;

@@ -210,7 +210,7 @@ PartedRows partAnimals(const Table& table, const ColumnMap& map, const std::vect
   const auto say = [&](std::size_t count, std::string_view what) {
     if (count > 0) parted.remarks.push_back(fmt::format("{} {} {}", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "row" : "rows", what));
   };
-  say(rows_parted, "name several animals; each became an animal of its own");
+  say(rows_parted, rows_parted == 1 ? "names several animals; each became an animal of its own" : "name several animals; each became an animal of its own");
   if (parter.shared() > 0 && rows_parted > 0) {
     parted.remarks.push_back(fmt::format("In these rows {} cells hold one value, which counts for all of the animals named", formatCount(static_cast<std::int64_t>(parter.shared()))));
   }

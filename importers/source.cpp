@@ -11,28 +11,39 @@
 namespace leeward::importers {
 namespace {
 
-/// Spreadsheets write rows of blank cells where something once stood: left out, and counted.
-void dropBlankRows(Source& source) {
+/// Spreadsheets write rows of blank cells where something once stood, and repeat the headings on every printed page: left out, and counted.
+void dropIdleRows(Source& source) {
   Table& table = source.layer.table;
   if (source.layer.hasGeometry() || table.width() == 0) return;
-  const auto isBlank = [&](std::size_t row) {
-    return std::ranges::all_of(table.columns(), [&](const Column& column) {
-      return column.isMissing(row) || (column.kind() == Column::Kind::Text && trim(column.textAt(row)).empty());
-    });
+  const auto all = [&](std::size_t row, const auto& fits) { return std::ranges::all_of(table.columns(), [&](const Column& column) { return fits(column, row); }); };
+  const auto isBlank = [](const Column& column, std::size_t row) {
+    return column.isMissing(row) || (column.kind() == Column::Kind::Text && trim(column.textAt(row)).empty());
+  };
+  const auto isHeading = [&](const Column& column, std::size_t row) {
+    return column.kind() == Column::Kind::Text && (trim(column.textAt(row)) == column.name() || isBlank(column, row));
   };
   std::vector<std::size_t> kept;
   std::size_t blank = 0;
+  std::vector<std::string> repeats;
   for (std::size_t row = 0; row < table.rows(); ++row) {
-    if (!isBlank(row)) {
-      if (blank > 0) kept.push_back(row);
-    } else if (blank++ == 0) {
-      kept.resize(row);
-      std::iota(kept.begin(), kept.end(), std::size_t{0});
+    if (all(row, isBlank)) {
+      if (blank++ == 0 && repeats.empty()) kept.resize(row), std::iota(kept.begin(), kept.end(), std::size_t{0});
+    } else if (all(row, isHeading)) {
+      if (blank == 0 && repeats.empty()) kept.resize(row), std::iota(kept.begin(), kept.end(), std::size_t{0});
+      repeats.push_back(std::to_string(table.lines.empty() ? row + 2 : table.lines[row]));
+    } else if (blank > 0 || !repeats.empty()) {
+      kept.push_back(row);
     }
   }
-  if (blank == 0) return;
+  if (blank == 0 && repeats.empty()) return;
   table = table.take(kept);
-  source.remarks.push_back(fmt::format("{} blank {} left out", formatCount(static_cast<std::int64_t>(blank)), blank == 1 ? "row was" : "rows were"));
+  if (blank > 0) source.remarks.push_back(fmt::format("{} blank {} left out", formatCount(static_cast<std::int64_t>(blank)), blank == 1 ? "row was" : "rows were"));
+  if (!repeats.empty()) {
+    const std::size_t count = repeats.size();
+    repeats.resize(std::min<std::size_t>(count, 5));
+    source.remarks.push_back(fmt::format("The headings stand again in {} {} (line {}{}), which {} left out", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "row" : "rows",
+                                         join(repeats, ", "), count > 5 ? " ..." : "", count == 1 ? "was" : "were"));
+  }
 }
 
 Problem noRows(const std::string& path) {
@@ -60,6 +71,9 @@ Result<Source> readSource(const LayerRequest& request, Progress& progress) {
     source.layer.name = std::filesystem::path(source.path).stem().string();
     source.layer.table = std::move(csv->table);
     source.ragged = std::move(csv->ragged);
+    for (const std::string& heading : csv->repeated) {
+      source.remarks.push_back(fmt::format("'{0}' stands twice among the headings; the later column is called '{0}_2' here, and nothing is taken from it unless --map names it", heading));
+    }
   } else {
     LayerRequest plain = request;
     plain.x_column.clear();  // points are made here, after the columns are known
@@ -69,7 +83,7 @@ Result<Source> readSource(const LayerRequest& request, Progress& progress) {
     source.layer = *std::move(layer);
     source.remarks.insert(source.remarks.end(), source.layer.remarks.begin(), source.layer.remarks.end());
   }
-  dropBlankRows(source);
+  dropIdleRows(source);
   if (source.layer.rows() == 0) return noRows(source.path);
   return source;
 }

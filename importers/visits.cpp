@@ -140,7 +140,10 @@ Result<CrewImport> importVisits(const std::string& file, const Overrides& overri
   auto found_styles = stylesOf(rows, columns, table, frame, import);
   if (!found_styles) return std::move(found_styles).problem().at(report.file);
   const VisitStyles styles = *std::move(found_styles);
-  if (const auto scale = readBodyScale(styles.body_scale); scale.bad()) return Problem{ProblemCode::InvalidArgument, scale.why, "--map scale=" + styles.body_scale, ""};
+  if (const auto scale = readBodyScale(styles.body_scale); scale.bad()) {
+    return Problem{ProblemCode::InvalidArgument, fmt::format("'{}' is no body condition scale, or does not say which way it runs", styles.body_scale), "--map scale=" + styles.body_scale,
+                   "Write five_ideal_first (1 ideal to 5 emaciated), five_thin_first (1 thin to 5 fat) or nine_thin_first (1 thin to 9 fat)"};
+  }
 
   progress.report(0.3, "Checking visits");
   std::vector<bool> refused = rows.refuseRagged(crew.source.ragged);

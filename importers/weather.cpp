@@ -73,9 +73,9 @@ Result<std::string> temperatureUnit(PublicParts& parts, const Measured& tmax) {
   if (unit == "celsius") unit = "c";
   if (unit == "fahrenheit") unit = "f";
   if (unit == "c" || unit == "f" || unit == "tenths") return unit;
-  const Problem unclear{ProblemCode::InvalidArgument, fmt::format("The unit of the temperatures in column '{}' is not known", parts.rows.heading(tmax.slot)),
+  const Problem unclear{ProblemCode::BadData, fmt::format("The unit of the temperatures in column '{}' is not known", parts.rows.heading(tmax.slot)),
                         parts.report.file, "Say it: --map unit=C or unit=F (unit=tenths for tenths of a degree Celsius)"};
-  if (!unit.empty()) return unclear;
+  if (!unit.empty()) return Problem{ProblemCode::InvalidArgument, fmt::format("'{}' is no unit of temperatures", unit), "--map unit=" + unit, unclear.mend};
   const double most = highest(tmax);
   const auto days = static_cast<std::size_t>(std::ranges::count_if(tmax.values, [](double value) { return !std::isnan(value); }));
   if (most > 140) return unclear;

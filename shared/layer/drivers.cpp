@@ -122,6 +122,7 @@ void prepare() {
     RegisterOGROpenFileGDB();
     RegisterOGRGeoPackage();
     RegisterOGRGeoJSON();
+    RegisterOGRGeoJSONSeq();
     RegisterOGRShape();
     RegisterOGRFlatGeobuf();
     GDALRegister_GTiff();

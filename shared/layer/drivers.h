@@ -14,7 +14,7 @@ class OGRSpatialReference;
 namespace leeward::gdal {
 
 /// What a file is, by its content first and its name second.
-enum class Format { Csv, Xlsx, Ods, GeoPackage, GeoJson, Shapefile, FlatGeobuf, Gpx, Kml, FileGdb, GeoTiff, AsciiGrid, Jpeg };
+enum class Format { Csv, Xlsx, Ods, GeoPackage, GeoJson, GeoJsonLines, Shapefile, FlatGeobuf, Gpx, Kml, FileGdb, GeoTiff, AsciiGrid, Jpeg };
 
 /// FILE or FILE#LAYER as it was typed.
 struct Source {

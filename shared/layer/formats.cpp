@@ -154,6 +154,15 @@ Result<Found> recogniseXml(const fs::path& file) {
   return unsupported(file, fmt::format("this kind of XML (<{}>) can't be read", root.substr(0, 40)), fmt::format("Convert it; what can be read: {}", kReadable));
 }
 
+/// Newline-delimited features: a whole object in the first line, and another one in the second.
+bool isFeatureALine(const fs::path& file) {
+  const std::string start = startOf(file, 1U << 18U);
+  const std::string_view text = trim(start);
+  const std::size_t end = text.find('\n');
+  if (end == std::string_view::npos) return false;
+  return trim(text.substr(0, end)).ends_with('}') && trim(text.substr(end)).starts_with('{');
+}
+
 /// Formats that say what they are in their first bytes.
 using Known = std::optional<Format>;
 Result<Known> byFirstBytes(const fs::path& file, std::string_view start, const std::string& extension) {
@@ -168,13 +177,14 @@ Result<Known> byFirstBytes(const fs::path& file, std::string_view start, const s
   if (start.starts_with("\xD0\xCF\x11\xE0")) {
     return unsupported(file, "this workbook is of the old kind or locked by a password", "Save it as .xlsx without a password, or as CSV");
   }
+  if (start.starts_with("\x1F\x8B")) return unsupported(file, "this file is packed (gzip)", "Unpack it and name what was in it");
   if (start.size() > 12 && start.substr(4, 4) == "ftyp" && (start.substr(8, 3) == "hei" || start.substr(8, 3) == "mif" || start.substr(8, 3) == "hev")) {
     return unsupported(file, "this is a picture of the HEIC kind", "Save it as JPEG (a phone's camera settings offer it as most compatible)");
   }
   std::string_view text = start;
   if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
   text = trim(text);
-  if (text.starts_with('{')) return Known(Format::GeoJson);
+  if (text.starts_with('{')) return Known(isFeatureALine(file) ? Format::GeoJsonLines : Format::GeoJson);
   if (lowerAscii(text.substr(0, 5)) == "ncols") return Known(Format::AsciiGrid);
   return Known();
 }
@@ -188,13 +198,13 @@ bool isXml(std::string_view start) {
 }  // namespace
 
 const char* nameOf(Format format) {
-  static constexpr std::array<const char*, 13> kNames = {"CSV", "XLSX", "ODS", "GeoPackage", "GeoJSON", "Shapefile", "FlatGeobuf", "GPX", "KML",
+  static constexpr std::array<const char*, 14> kNames = {"CSV", "XLSX", "ODS", "GeoPackage", "GeoJSON", "GeoJSON (a feature a line)", "Shapefile", "FlatGeobuf", "GPX", "KML",
                                                          "file geodatabase", "GeoTIFF", "ASCII grid", "JPEG"};
   return kNames[static_cast<std::size_t>(format)];
 }
 
 const char* driverOf(Format format) {
-  static constexpr std::array<const char*, 13> kDrivers = {nullptr, "XLSX", "ODS", "GPKG", "GeoJSON", "ESRI Shapefile", "FlatGeobuf", "GPX", "LIBKML",
+  static constexpr std::array<const char*, 14> kDrivers = {nullptr, "XLSX", "ODS", "GPKG", "GeoJSON", "GeoJSONSeq", "ESRI Shapefile", "FlatGeobuf", "GPX", "LIBKML",
                                                            "OpenFileGDB", "GTiff", "AAIGrid", "JPEG"};
   return kDrivers[static_cast<std::size_t>(format)];
 }
@@ -217,6 +227,7 @@ Result<Source> sourceOf(const std::string& text) {
     if (extensionOf(source.file.string()) == ".gdb") return source;
     return badFile(source.file, "this is a folder, not a file", "Name a file in it");
   }
+  if (!fs::is_regular_file(source.file, error)) return badFile(source.file, "this is no ordinary file but a pipe or a device", "Save what comes from it in a file first");
   if (fs::file_size(source.file, error) == 0) return badFile(source.file, "the file is empty", "Save or download it again");
   return source;
 }

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 #include <ogrsf_frmts.h>
 
+#include "shared/base/files.h"
 #include "shared/base/text.h"
 #include "shared/layer/drivers.h"
 #include "shared/layer/features.h"
@@ -99,7 +100,7 @@ std::vector<std::string> namesOf(GDALDataset& dataset) {
 }
 
 Problem severalLayers(const gdal::Source& source, Format format, const std::vector<std::string>& names) {
-  return {ProblemCode::InvalidArgument, gdal::isWorkbook(format) ? "the workbook has several sheets with rows" : "the file has several layers", source.file.string(),
+  return {ProblemCode::BadData, gdal::isWorkbook(format) ? "the workbook has several sheets with rows" : "the file has several layers", source.file.string(),
           fmt::format("Name one as FILE#{}: {}", gdal::isWorkbook(format) ? "SHEET" : "LAYER", list(names))};
 }
 
@@ -272,6 +273,15 @@ Result<Layer> readText(const gdal::Source& source, const LayerRequest& request, 
   return layer;
 }
 
+/// A KML often holds no places but the address of a file that does.
+Problem noRows(const gdal::Source& source, Format format, const std::string& place) {
+  const auto text = format == Format::Kml ? readFile(source.file) : Result<std::string>(std::string());
+  if (text && text->find("<NetworkLink") != std::string::npos) {
+    return {ProblemCode::BadData, "the file holds no places, only a link to another file", place, "Download the file that it links to, and give that one"};
+  }
+  return {ProblemCode::BadData, "the file holds no rows", place, "Save or download it again"};
+}
+
 Result<Layer> readByDriver(const gdal::Source& source, const gdal::Found& found, const LayerRequest& request, Progress& progress) {
   if (found.path.empty()) return severalLayers(source, found.format, found.members);
   LEEWARD_ASSIGN(dataset, gdal::open(source.file, found));
@@ -285,7 +295,11 @@ Result<Layer> readByDriver(const gdal::Source& source, const gdal::Found& found,
   if (messages.failed()) {
     return Problem{ProblemCode::BadData, "the file breaks off or is damaged: " + messages.first(), place, "Save or download it again"};
   }
-  if (layer.rows() == 0 && layer.table.width() == 0) return Problem{ProblemCode::BadData, "the file holds no rows", place, "Save or download it again"};
+  if (found.format == Format::FlatGeobuf && request.row_limit == 0 && from->GetFeatureCount() > static_cast<GIntBig>(layer.rows())) {
+    return Problem{ProblemCode::BadData, fmt::format("the FlatGeobuf breaks off: it says that it holds {} rows, and {} could be read", from->GetFeatureCount(), layer.rows()), place,
+                   "Save or download it again"};
+  }
+  if (layer.rows() == 0 && layer.table.width() == 0) return noRows(source, found.format, place);
   if (found.format == Format::Shapefile && std::string_view(dataset->GetDescription()).starts_with("/vsimem/")) {
     layer.remarks.emplace_back("The shapefile's .shx is missing: its rows were found by reading the .shp from its start");
   }

@@ -66,6 +66,7 @@ class Pieces {
     const std::string_view read(mark.data(), static_cast<std::size_t>(in_.gcount()));
     std::streamoff skip = 0;
     if (read.starts_with("\xFF\xFE")) encoding_ = Encoding::Utf16Little, skip = 2;
+    else if (const auto unmarked = unmarkedUtf16()) encoding_ = *unmarked;
     else if (read.starts_with("\xFE\xFF")) encoding_ = Encoding::Utf16Big, skip = 2;
     else if (read == "\xEF\xBB\xBF") skip = 3;
     if (as_windows_1252 && encoding_ == Encoding::Utf8) encoding_ = Encoding::Windows1252;
@@ -101,7 +102,24 @@ class Pieces {
   bool failed() const { return in_.bad(); }
   std::uint64_t bytes() const { return bytes_; }
 
+  bool first() const { return bytes_ <= kPieceBytes; }
+
  private:
+  /// Without a mark: plain text has a zero in every second byte and nowhere else.
+  std::optional<Encoding> unmarkedUtf16() {
+    std::array<char, 1024> start{};
+    in_.clear();
+    in_.seekg(0);
+    in_.read(start.data(), static_cast<std::streamsize>(start.size()));
+    const auto pairs = static_cast<std::size_t>(in_.gcount()) / 2;
+    std::array<std::size_t, 2> zeros{};
+    for (std::size_t i = 0; i < 2 * pairs; ++i) zeros[i % 2] += start[i] == '\0' ? 1 : 0;
+    if (pairs < 8) return std::nullopt;
+    if (zeros[1] * 10 >= pairs * 9 && zeros[0] == 0) return Encoding::Utf16Little;
+    if (zeros[0] * 10 >= pairs * 9 && zeros[1] == 0) return Encoding::Utf16Big;
+    return std::nullopt;
+  }
+
   /// Fills text_; returns how many bytes must wait for the next piece.
   std::size_t decodeUtf16(std::string_view bytes, bool last) {
     text_.clear();
@@ -290,6 +308,7 @@ class Parser {
     headed_ = true;
     for (std::size_t i = 0; i < headings_.size(); ++i) {
       const std::string_view name = trim(headings_[i]);
+      if (!name.empty() && std::ranges::any_of(columns_, [&](const Column& column) { return column.name() == name; })) read_.repeated.emplace_back(name);
       columns_.emplace_back(name.empty() ? fmt::format("column_{}", i + 1) : std::string(name), Column::Kind::Text);
     }
   }
@@ -319,12 +338,15 @@ Problem bad(const std::filesystem::path& file, std::string what, std::string men
   return {ProblemCode::BadData, std::move(what), file.string(), std::move(mend)};
 }
 
-/// What a file that is no text at all looks like from its first bytes; null for text.
-const char* binaryKind(std::string_view start) {
+/// What a file that is no table of text looks like from its first bytes; null for text.
+const char* notText(std::string_view start) {
   if (start.starts_with("PK\x03\x04")) return "a ZIP archive or a spreadsheet workbook";
   if (start.starts_with("\xD0\xCF\x11\xE0")) return "an old spreadsheet workbook";
   if (start.starts_with("SQLite format 3")) return "a database";
   if (start.starts_with("%PDF")) return "a PDF";
+  const std::string text = lowerAscii(trim(start.substr(0, 200)));
+  if (text.starts_with("<!doctype html") || text.starts_with("<html")) return "a web page";
+  if (text.starts_with('{')) return "JSON, such as a map";
   return start.find('\0') != std::string_view::npos ? "binary content" : nullptr;
 }
 
@@ -336,7 +358,7 @@ Result<CsvRead> readAs(const std::filesystem::path& file, bool as_windows_1252, 
   Parser parser(row_limit);
   while (!parser.full() && pieces.next()) {
     LEEWARD_TRY(progress.checkStop());
-    if (const char* kind = binaryKind(pieces.text())) {
+    if (const char* kind = pieces.first() ? notText(pieces.text()) : pieces.text().find('\0') != std::string::npos ? "binary content" : nullptr) {
       return bad(file, fmt::format("this is not text but {}", kind), "Save it as CSV, or give it the name that belongs to its format");
     }
     if (pieces.notUtf8()) {
@@ -366,6 +388,7 @@ Result<CsvRead> readCsv(const std::filesystem::path& file, Progress& progress, s
     return Problem{ProblemCode::NotFound, "there is no such file", file.string(), "Check the name and the folder"};
   }
   if (std::filesystem::is_directory(file, error)) return bad(file, "this is a folder, not a file", "Name a file in it");
+  if (!std::filesystem::is_regular_file(file, error)) return bad(file, "this is no ordinary file but a pipe or a device", "Save what comes from it in a file first");
   if (!std::ifstream(file)) return Problem{ProblemCode::Io, "the file can't be read", file.string(), "Check its permissions"};
   bool not_utf8 = false;
   auto read = readAs(file, false, row_limit, progress, not_utf8);

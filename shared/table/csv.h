@@ -16,9 +16,10 @@ struct CsvRead {
   char separator = ',';
   bool was_windows_1252 = false;      ///< not UTF-8: read as Windows-1252, and said so
   std::vector<std::uint64_t> ragged;  ///< lines with more fields than headings; the extra ones are left out
+  std::vector<std::string> repeated;  ///< headings that stand twice; the later column is called NAME_2
 };
 
-/// Reads a file with one heading row. UTF-8 with or without BOM, UTF-16 with BOM, else Windows-1252; separator
+/// Reads a file with one heading row. UTF-8 or UTF-16 with or without BOM, else Windows-1252; separator
 /// , ; tab or | found from the heading row; quotes as RFC 4180; LF, CRLF or CR. Table::lines is filled.
 /// Streamed in pieces: memory is that of the columns, not of the file twice.
 /// Errors: NotFound, BadData (empty, binary content, an unclosed quote: its line), Cancelled.

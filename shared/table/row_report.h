@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "shared/base/result.h"
+
 namespace leeward {
 
 struct RefusedRow {
@@ -23,5 +25,8 @@ struct RowReport {
   std::vector<RefusedRow> refused;
   std::vector<std::string> remarks;      ///< suspicious but not refused: one sentence each
 };
+
+/// The problem of a file of which no row can be used: what is wrong with the most rows, and where the first of these stands.
+Problem noneUsable(const RowReport& report);
 
 }  // namespace leeward

@@ -63,7 +63,7 @@ void addApportion(CLI::App& app, Terminal& terminal) {
       ->type_name("COLUMN,...");
   verb->add_option("--by", call->by, "What a figure goes with: area (people stand evenly), or points:FILE (as those points, say address points, stand)")
       ->capture_default_str()->type_name("area|points:FILE");
-  verb->add_option("--crs", call->areas.from.crs, "Coordinates of files that don't say: EPSG:n, or local for plane metres")->type_name("CRS");
+  verb->add_option("--crs", call->areas.from.crs, "Coordinates of files that don't say: EPSG:n, or local for plane metres")->type_name("CRS")->check(crsText());
   addOutput(*verb, terminal, kLayerEndings);
   addCommonOptions(*verb, terminal);
   verb->footer("The figures become columns of TO under their own names. Medians are refused: they are neither counts nor means. Margins follow the formulas of the\n"

@@ -35,6 +35,9 @@ bool asksForJson(int argc, char** argv) {
   return std::any_of(argv + 1, argv + argc, [](const char* word) { return std::string_view(word) == "--json"; });
 }
 
+/// "leeward take-in": as far as the call names a verb.
+std::string callOf(int argc, char** argv) { return argc > 1 && argv[1][0] != '-' ? std::string("leeward ") + argv[1] : "leeward"; }
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -64,7 +67,7 @@ int main(int argc, char** argv) {
   } catch (const CLI::ParseError& error) {
     const int shown = app.exit(error);  // help and version end well; all else is a wrong call
     if (shown == 0) return 0;
-    if (asksForJson(argc, argv)) terminal.print(problemAsJson({leeward::ProblemCode::InvalidArgument, error.what(), "", ""}));
+    if (asksForJson(argc, argv)) terminal.print(problemAsJson({leeward::ProblemCode::InvalidArgument, error.what(), callOf(argc, argv), callOf(argc, argv) + " --help shows how it is called"}));
     return 2;
   } catch (const std::exception& error) {  // no memory, a folder that may not be entered: an end with a status, not a crash
     std::fprintf(stderr, "leeward: could not finish: %s\n", error.what());

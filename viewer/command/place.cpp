@@ -19,7 +19,7 @@ void addPlace(CLI::App& app, Terminal& terminal) {
   verb->add_option("--streets", request->streets, "Reference: street lines with number ranges")->type_name("FILE");
   verb->add_option("--map", request->points_map, "Corrections of the columns guessed in --points: field=Column,...");
   verb->add_option("--streets-map", request->streets_map, "Likewise for --streets");
-  verb->add_option("--crs", request->crs, "Coordinates of reference tables that don't say: EPSG:n, or local");
+  verb->add_option("--crs", request->crs, "Coordinates of reference tables that don't say: EPSG:n, or local")->type_name("CRS")->check(crsText());
   addOutput(*verb, terminal, kLayerEndings);
   addCommonOptions(*verb, terminal, {.strict = true});
   verb->callback([request, &terminal] {

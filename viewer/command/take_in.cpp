@@ -33,7 +33,7 @@ void addTakeIn(CLI::App& app, Terminal& terminal) {
                    "visits, sightings; or a public layer: premises, streets, blocks, areas, census, heat, weather, jurisdictions, boundary, water, parks")->required();
   verb->add_option("FILE", request->file, "FILE or FILE#LAYER")->required();
   verb->add_option("--map", request->map, "Corrections of guessed columns: field=Column,...");
-  verb->add_option("--crs", request->crs, "Coordinates of a file that doesn't say or is wrong: EPSG:n, or local");
+  verb->add_option("--crs", request->crs, "Coordinates of a file that doesn't say or is wrong: EPSG:n, or local")->type_name("CRS")->check(crsText());
   verb->add_option("--unit", request->unit, "Unit of a weather or heat file: C or F");
   verb->add_option("--measures", request->heat_kind, "What a heat layer measures")->check(CLI::IsMember({"land surface", "air", "index", "proxy"}));
   verb->add_option("--year", request->year, "Year of the data, as printed on sheets");

@@ -195,11 +195,15 @@ CLI::Option* addOutput(CLI::App& verb, Terminal& terminal, const std::vector<std
 void addPointColumns(CLI::App& verb, LayerRequest& points) {
   verb.add_option("--x", points.x_column, "Column with the x coordinate of a table without places")->type_name("COLUMN");
   verb.add_option("--y", points.y_column, "Column with the y coordinate")->type_name("COLUMN");
-  verb.add_option("--crs", points.crs, "Coordinates of a file that doesn't say: EPSG:n, or local for plane metres")->type_name("CRS")
-      ->check([](const std::string& text) {
-        const auto crs = Crs::parse(text);
-        return crs ? std::string() : crs.problem().text();
-      });
+  verb.add_option("--crs", points.crs, "Coordinates of a file that doesn't say: EPSG:n, or local for plane metres")->type_name("CRS")->check(crsText());
+}
+
+CLI::Validator crsText() {
+  return {[](std::string& text) {
+            const auto crs = Crs::parse(text);
+            return crs ? std::string() : crs.problem().text();
+          },
+          ""};
 }
 
 CLI::Option* addDay(CLI::App& verb, const std::string& name, std::optional<Date>& day, const std::string& about) {

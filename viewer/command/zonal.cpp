@@ -12,7 +12,7 @@ void addZonal(CLI::App& app, Terminal& terminal) {
   verb->add_option("AREAS", request->areas.source, "File with areas")->required();
   verb->add_option("RASTER", request->raster, "GeoTIFF or ASCII grid (first band)")->required();
   verb->add_option("--stats", request->statistics, "mean,min,max,sd,median,quantile:Q,share-above:X")->capture_default_str();
-  verb->add_option("--crs", request->areas.crs, "Coordinates of areas that don't say: EPSG:n");
+  verb->add_option("--crs", request->areas.crs, "Coordinates of areas that don't say: EPSG:n")->type_name("CRS")->check(crsText());
   addOutput(*verb, terminal, kLayerEndings);
   addCommonOptions(*verb, terminal, {.strict = true});
   verb->callback([request, &terminal] {

@@ -79,6 +79,7 @@ Result<TakeInOutcome> takeCrewFile(const TakeInRequest& request, const StudyFile
   auto read = request.kind == "visits" ? importers::importVisits(request.file, overrides, frame, reading)
                                        : importers::importSightings(request.file, overrides, frame, reading);
   if (!read) return std::move(read).problem();
+  if (read->batch.report.kept == 0) return noneUsable(read->batch.report);
   if (!request.anyway) LEEWARD_TRY(checkStreets(context, request.file, read->batch, progress));
   TakeInOutcome outcome;
   outcome.is_crew_file = true;

@@ -100,7 +100,7 @@ TEST_F(FormatsTest, GpxGivesItsWaypointsWithTimeAndSaysThatThereIsATrack) {
   ASSERT_OK(track);
   EXPECT_EQ(track->rows(), 2U);
   EXPECT_EQ(cell(*track, "time", 1), "2025-03-04T18:00:10Z");
-  expectProblem(read(file, GeometryKind::Areas), ProblemCode::InvalidArgument, "several layers");
+  expectProblem(read(file, GeometryKind::Areas), ProblemCode::BadData, "several layers");
   const auto lines = read(file, GeometryKind::Lines);
   ASSERT_OK(lines);
   EXPECT_EQ(lines->name, "tracks");
@@ -134,7 +134,7 @@ TEST_F(FormatsTest, OpenDocumentSheetsReadLikeWorkbooks) {
     EXPECT_EQ(layer->table.lines, (std::vector<std::uint64_t>{2, 3}));
   }
   const auto two = write("two.ods", test::odsBytes(test::odsSheet("spring", rows) + test::odsSheet("autumn", rows)));
-  expectProblem(read(two), ProblemCode::InvalidArgument, "FILE#SHEET");
+  expectProblem(read(two), ProblemCode::BadData, "FILE#SHEET");
   EXPECT_OK(read(two + "#autumn"));
 }
 
@@ -166,7 +166,7 @@ TEST_F(FormatsTest, TextOfAnyNameAndSeparatorIsATable) {
 TEST_F(FormatsTest, AFileGeodatabaseIsReadAsFolderAndPacked) {
   const std::string folder = made("OpenFileGDB", "town.gdb", {{"doors", wkbPoint}, {"blocks", wkbMultiPolygon}});
   EXPECT_THAT(*layerNames(folder), testing::UnorderedElementsAre("doors", "blocks"));
-  expectProblem(read(folder), ProblemCode::InvalidArgument, "\"doors\"");
+  expectProblem(read(folder), ProblemCode::BadData, "\"doors\"");
   const auto doors = read(folder + "#doors");
   ASSERT_OK(doors);
   EXPECT_EQ(doors->rows(), 2U);
@@ -185,8 +185,8 @@ TEST_F(FormatsTest, AFileGeodatabaseIsReadAsFolderAndPacked) {
 
 TEST_F(FormatsTest, OfSeveralLayersTheOnlyFittingOneIsTakenAndSaid) {
   const std::string file = made("GPKG", "town.gpkg", {{"doors", wkbPoint}, {"blocks", wkbPolygon}, {"wards", wkbPolygon}});
-  expectProblem(read(file), ProblemCode::InvalidArgument, "\"doors\", \"blocks\", \"wards\"");
-  expectProblem(read(file, GeometryKind::Areas), ProblemCode::InvalidArgument, "several layers");
+  expectProblem(read(file), ProblemCode::BadData, "\"doors\", \"blocks\", \"wards\"");
+  expectProblem(read(file, GeometryKind::Areas), ProblemCode::BadData, "several layers");
   const auto doors = read(file, GeometryKind::Points);
   ASSERT_OK(doors);
   EXPECT_EQ(doors->name, "doors");
@@ -229,7 +229,7 @@ TEST_F(FormatsTest, ShapefilesArePackedAndLackPartsAndAreReadAllTheSame) {
     for (const char* part : {"shp", "shx", "dbf", "prj"}) two.add(std::string(name) + "." + part, parts[part]);
   }
   const auto several = write("two.zip", two.bytes());
-  expectProblem(read(several), ProblemCode::InvalidArgument, "\"a\", \"b\"");
+  expectProblem(read(several), ProblemCode::BadData, "\"a\", \"b\"");
   EXPECT_EQ(*layerNames(several), (std::vector<std::string>{"a", "b"}));
   EXPECT_OK(read(several + "#b"));
   expectProblem(read(several + "#c"), ProblemCode::NotFound, "\"c\"");

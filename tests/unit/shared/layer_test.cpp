@@ -233,7 +233,7 @@ TEST_F(LayerTest, LayersAreNamedWhenThereAreSeveral) {
   const auto names = layerNames(file.string());
   ASSERT_OK(names);
   EXPECT_THAT(*names, testing::IsSupersetOf({"acs5_2013", "acs5_2017"}));
-  expectProblem(read(file), ProblemCode::InvalidArgument, "several layers");
+  expectProblem(read(file), ProblemCode::BadData, "several layers");
   expectProblem(read(file, "acs5_1917"), ProblemCode::NotFound, "acs5_1917");
   const auto layer = read(file, "acs5_2017");
   ASSERT_OK(layer);
