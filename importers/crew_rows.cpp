@@ -26,6 +26,17 @@ Bbox reachOf(const Bbox& box) {
   return {box.min_x - aside, box.min_y - up, box.max_x + aside, box.max_y + up};
 }
 
+/// A log is held in memory while it is checked as a whole: one that would not fit beside other programs is refused before it is read.
+Result<void> checkSize(const std::string& file) {
+  constexpr std::uintmax_t kMostBytes = 150'000'000;  ///< importers/FORMATS.md states it, and what memory it takes
+  std::error_code error;
+  const std::string path = fileOf(file);
+  const std::uintmax_t size = std::filesystem::file_size(path, error);
+  if (error || size <= kMostBytes) return {};
+  return Problem{ProblemCode::ResourceExhausted, fmt::format("the file has {} MB; up to {} MB are taken in at once", formatCount(static_cast<std::int64_t>(size / 1'000'000)), kMostBytes / 1'000'000),
+                 path, "Part it, for example by year, and take in one part after the other; rows of one visit_id belong into one part"};
+}
+
 /// The points of a map layer as columns lon and lat, unless its table has such columns of its own. Lines and areas count by
 /// the middle of their box, and it is said.
 Result<void> addPositions(Kind kind, const Overrides& overrides, Source& source) {
@@ -219,6 +230,7 @@ Result<void> checkPlace(const Table& table, const ColumnMap& map, const StudyFra
 }  // namespace
 
 Result<CrewFile> openCrewFile(Kind kind, const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress) {
+  LEEWARD_TRY(checkSize(file));
   LayerRequest request;
   request.source = file;
   const std::string name = std::filesystem::path(fileOf(file)).filename().string();

@@ -41,7 +41,7 @@ struct CrewImport {
 ///          addresses contradict each other. Rows are refused whole, never half.
 /// Errors:  those of reading; BadData for a file that is clearly of another kind (checkKind), or of which nine positions in ten lie more
 ///          than 50 km from the study (both unless frame.anyway); a missing required column, a file without rows, lon and lat exchanged in
-///          all rows; InvalidArgument for overrides; Cancelled.
+///          all rows; InvalidArgument for overrides; ResourceExhausted over 150 MB, before anything is read; Cancelled.
 Result<CrewImport> importVisits(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress);
 
 }  // namespace leeward::importers

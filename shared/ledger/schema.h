@@ -27,7 +27,7 @@ struct Parents {
   bool visit = false;
 };
 Parents parentsOf(Entity entity);
-/// Looks and sightings: what a file's rows are recognised by.
+/// Looks, sightings and photos: what a file's rows are recognised by.
 bool isKeyed(Entity entity);
 
 struct Field {

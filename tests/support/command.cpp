@@ -6,6 +6,7 @@
 
 #include <fcntl.h>
 #include <spawn.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -51,7 +52,9 @@ Ran runProgram(const std::filesystem::path& program, const std::vector<std::stri
   Ran ran;
   if (posix_spawn(&child, program.c_str(), &actions, nullptr, argv.data(), envp.data()) == 0) {
     int status = 0;
-    waitpid(child, &status, 0);
+    rusage usage{};
+    wait4(child, &status, 0, &usage);
+    ran.peak_bytes = 1024.0 * static_cast<double>(usage.ru_maxrss);
     ran.status = WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
   }
   posix_spawn_file_actions_destroy(&actions);

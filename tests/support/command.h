@@ -12,6 +12,7 @@ struct Ran {
   std::string out;   ///< standard output
   std::string err;   ///< standard error
   double seconds = 0;
+  double peak_bytes = 0;  ///< the most memory that it held (resident)
 };
 
 /// The `leeward` that was built beside these tests, with TZ=UTC and the given further environment.

@@ -6,6 +6,7 @@
 
 #include <fmt/format.h>
 
+#include "importers/photos.h"
 #include "importers/sightings.h"
 #include "importers/source.h"
 #include "importers/visits.h"
@@ -97,6 +98,29 @@ Result<TakeInOutcome> takeCrewFile(const TakeInRequest& request, const StudyFile
   return outcome;
 }
 
+/// Pictures: what and where they are goes into the ledger; the pictures stay as and where they are.
+Result<TakeInOutcome> takePhotos(const TakeInRequest& request, const StudyFile& study, Progress& progress) {
+  LEEWARD_ASSIGN(ledger, Ledger::open(study.ledger()));
+  Steps steps(study.cache());
+  RunContext context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = today(), .layers = {}, .remarks = {}, .inputs = {}};
+  LEEWARD_ASSIGN(extent, studyExtent(context, progress.part(0, 0.1)));
+  importers::StudyFrame frame{extent, today()};
+  frame.is_local = study.crs == "local";
+  auto reading = progress.part(0.1, 0.8);
+  auto read = importers::importPhotos(request.file, frame, reading);
+  if (!read) return std::move(read).problem();
+  TakeInOutcome outcome;
+  outcome.is_crew_file = true;
+  auto writing = progress.part(0.8, 1);
+  LEEWARD_ASSIGN(taken, ledger.take(read->batch, writing));
+  outcome.ledger = taken;
+  outcome.report = std::move(read->batch.report);
+  LEEWARD_TRY(ledger.close());
+  LEEWARD_ASSIGN(refused, writeRefused(study, request.kind, outcome.report));
+  outcome.refused_file = refused;
+  return outcome;
+}
+
 bool hasUnit(const std::string& kind) { return kind == "weather" || kind == "heat"; }
 
 /// What the study file must say so that the next reading need not guess: columns, settings, system, unit, year. A heat layer has to say
@@ -177,14 +201,14 @@ Result<TakeInOutcome> takeIn(const TakeInRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(study, readStudyFile(request.folder));
   LEEWARD_ASSIGN(lock, FolderLock::wait(request.folder, progress));
   if (request.kind == "visits" || request.kind == "sightings") return takeCrewFile(request, study, progress);
-  if (request.kind == "tracks" || request.kind == "photos") {
-    return Problem{ProblemCode::Unsupported, fmt::format("{} are not kept in the ledger yet; nothing was taken in", request.kind), request.file,
-                   request.kind == "tracks" ? "Marked points of a GPX go in as sightings (take-in DIR sightings FILE); bare verbs read a track as FILE#track_points"
-                                            : "Name the pictures in the visit log's photos column; they stay where they are"};
+  if (request.kind == "photos") return takePhotos(request, study, progress);
+  if (request.kind == "tracks") {
+    return Problem{ProblemCode::Unsupported, "tracks are not kept in the ledger yet; nothing was taken in", request.file,
+                   "Marked points of a GPX go in as sightings (take-in DIR sightings FILE); bare verbs read a track as FILE#track_points"};
   }
   if (!importerKind(request.kind) || std::ranges::find(layerKinds(), request.kind) == layerKinds().end()) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("\"{}\" is no kind of file that a study takes", request.kind), "KIND",
-                   "Kinds are visits, sightings, " + join(layerKinds(), ", ")};
+                   "Kinds are visits, sightings, photos, " + join(layerKinds(), ", ")};
   }
   return takeLayer(request, study, progress);
 }
@@ -198,8 +222,9 @@ std::vector<std::string> describe(const TakeInRequest& request, const TakeInOutc
   if (outcome.is_crew_file && outcome.ledger.same_file_before) {
     lines.push_back("This file was taken in before; nothing was added.");
   } else if (outcome.is_crew_file) {
-    lines.push_back(fmt::format("{} of {} rows went in: {} new {}, {} changed, {} known before.", formatCount(static_cast<std::int64_t>(report.kept)),
-                                formatCount(static_cast<std::int64_t>(report.read)), outcome.ledger.added, request.kind == "visits" ? "looks" : "sightings",
+    const bool are_photos = request.kind == "photos";
+    lines.push_back(fmt::format("{} of {} {} went in: {} new {}, {} changed, {} known before.", formatCount(static_cast<std::int64_t>(report.kept)),
+                                formatCount(static_cast<std::int64_t>(report.read)), are_photos ? "files" : "rows", outcome.ledger.added, request.kind == "visits" ? "looks" : request.kind,
                                 outcome.ledger.changed, outcome.ledger.known));
     const auto& taken = outcome.ledger;
     if (taken.recognised > 0) {

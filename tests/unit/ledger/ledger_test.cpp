@@ -350,7 +350,7 @@ TEST_F(LedgerTest, PositionsAreWhatSpatialiteMakesOfThem) {
             (std::vector<std::string>{"1", "1", "1"}));
   EXPECT_EQ(query(file(), "SELECT srid FROM spatial_ref_sys").size(), 1U);
   EXPECT_EQ(query(file(), "SELECT f_table_name FROM geometry_columns WHERE srid = 4326 ORDER BY 1"),
-            (std::vector<std::string>{"looks", "placements", "premises", "sightings"}));
+            (std::vector<std::string>{"looks", "photos", "placements", "premises", "sightings"}));
 }
 
 }  // namespace
