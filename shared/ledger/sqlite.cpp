@@ -10,7 +10,6 @@
 namespace leeward::ledger {
 namespace {
 
-constexpr int kBusyMs = 5000;
 
 /// Where each part of a stored point lies.
 constexpr std::size_t kBoxAt = 6;
@@ -172,7 +171,7 @@ Result<Database> Database::open(const std::filesystem::path& file, Access access
   const int code = sqlite3_open_v2(file.c_str(), &connection, flags, nullptr);
   Database database(connection, file);  // a failed open leaves a connection to close as well
   if (code != SQLITE_OK) return problemOf(connection, code).at(connection ? "" : file.string());
-  database.waitForOthers(kBusyMs);
+  database.waitForOthers();
   for (const int off : {SQLITE_DBCONFIG_ENABLE_TRIGGER, SQLITE_DBCONFIG_ENABLE_VIEW, SQLITE_DBCONFIG_TRUSTED_SCHEMA}) {
     sqlite3_db_config(connection, off, 0, nullptr);
   }

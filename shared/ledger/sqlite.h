@@ -81,7 +81,8 @@ class Database {
   Result<Statement> prepare(const std::string& sql) const;
   /// The first column of the first row as a number; nothing without a row.
   Result<std::optional<std::int64_t>> number(const std::string& sql) const;
-  void waitForOthers(int milliseconds) const;
+  static constexpr int kWaitMs = 5000;  ///< how long a call waits for other programs
+  void waitForOthers(int milliseconds = kWaitMs) const;
   /// Whether the last call failed because another program holds the file.
   bool wasBusy() const;
   const std::filesystem::path& file() const { return file_; }

@@ -6,6 +6,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "shared/base/heap.h"
 #include "shared/base/version.h"
 #include "viewer/command/terminal.h"
 #include "viewer/command/verbs.h"
@@ -43,6 +44,7 @@ std::string callOf(int argc, char** argv) { return argc > 1 && argv[1][0] != '-'
 int main(int argc, char** argv) {
   using namespace leeward::command;
   std::setlocale(LC_ALL, "C.UTF-8");
+  leeward::useLargePages();
   catchSignals();
   Terminal terminal;
   CLI::App app{kAbout, "leeward"};
