@@ -75,9 +75,9 @@ CLI::Option* addOutput(CLI::App& verb, Terminal& terminal, const std::vector<std
 void addPointColumns(CLI::App& verb, LayerRequest& points);
 /// Adds an option that takes a day.
 CLI::Option* addDay(CLI::App& verb, const std::string& name, std::optional<Date>& day, const std::string& about);
-/// A number from `least` (`above`: more than it) to `most`; not a number is none.
 /// A coordinate reference system that PROJ knows, or local.
 CLI::Validator crsText();
+/// A number from `least` (`above`: more than it) to `most`; not a number is none.
 CLI::Validator numberFrom(double least, double most, bool above = false);
 /// Stops on the first Ctrl-C (or TERM) by the stop token; ends at once on the second.
 void catchSignals();

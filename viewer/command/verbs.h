@@ -16,6 +16,8 @@ void addZonal(CLI::App& app, Terminal& terminal);
 void addSmooth(CLI::App& app, Terminal& terminal);
 void addClasses(CLI::App& app, Terminal& terminal);
 void addFeelsLike(CLI::App& app, Terminal& terminal);
+void addLasting(CLI::App& app, Terminal& terminal);
+void addTrend(CLI::App& app, Terminal& terminal);
 
 void addNew(CLI::App& app, Terminal& terminal);
 void addTakeIn(CLI::App& app, Terminal& terminal);
