@@ -93,7 +93,8 @@ void BlockDelegate::paint(QPainter* painter, const QStyleOptionViewItem& option,
   strong.setWeight(QFont::DemiBold);
   painter->setFont(strong);
   painter->setPen(draw::ground::kInk);
-  painter->drawText(text, Qt::AlignLeft | Qt::AlignTop, index.data(BlockListModel::Headline).toString());
+  const QString headline = index.data(BlockListModel::Headline).toString();
+  painter->drawText(text, Qt::AlignLeft | Qt::AlignTop, QFontMetrics(strong).elidedText(headline, Qt::ElideRight, text.width()));
   text.setTop(text.top() + QFontMetrics(strong).height());
   painter->setFont(fontFor(Text::Small));
   painter->setPen(draw::ground::kQuietInk);
