@@ -10,6 +10,7 @@
 #include "shared/base/files.h"
 #include "shared/layer/layer.h"
 #include "tests/support/data.h"
+#include "tests/support/picture.h"
 #include "tests/support/zip.h"
 
 namespace leeward {
@@ -275,30 +276,6 @@ TEST_F(FormatsTest, ArchivesThatMeanHarmAreRefusedBeforeTheyAreUnpacked) {
   }
 }
 
-/// A JPEG of one grey cell with an EXIF block: big-endian TIFF structure (Exif 2.32, 4.6).
-std::string pictureBytes(const std::string& taken, bool placed) {
-  const auto be = [](std::uint32_t value, int bytes) {
-    std::string out;
-    for (int i = bytes; i-- > 0;) out += static_cast<char>(value >> (8U * static_cast<unsigned>(i)));
-    return out;
-  };
-  const auto entry = [&](unsigned tag, unsigned type, std::uint32_t count, const std::string& value) { return be(tag, 2) + be(type, 2) + be(count, 4) + value; };
-  // Places of the parts behind the 8 bytes of the head: IFD0 (2 entries), Exif IFD (1), GPS IFD (4), then what is longer than 4 bytes.
-  const std::uint32_t exif = 8 + 2 + 2 * 12 + 4, gps = exif + 2 + 12 + 4, data = gps + 2 + 4 * 12 + 4;
-  std::string tiff = std::string("MM\0*", 4) + be(8, 4);
-  tiff += be(2, 2) + entry(0x8769, 4, 1, be(exif, 4)) + entry(0x8825, 4, 1, be(gps, 4)) + be(0, 4);
-  tiff += be(1, 2) + entry(0x9003, 2, 20, be(data, 4)) + be(0, 4);
-  tiff += be(4, 2) + entry(1, 2, 2, std::string("N\0\0\0", 4)) + entry(2, 5, 3, be(data + 20, 4)) + entry(3, 2, 2, std::string("W\0\0\0", 4)) +
-          entry(4, 5, 3, be(data + 44, 4)) + be(0, 4);
-  tiff += taken + '\0';
-  for (const std::uint32_t part : placed ? std::vector<std::uint32_t>{39, 1, 24, 1, 3600, 100, 84, 1, 36, 1, 3600, 100}
-                                         : std::vector<std::uint32_t>{0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1}) {
-    tiff += be(part, 4);
-  }
-  const std::string app1 = std::string("Exif\0\0", 6) + tiff;
-  return app1;
-}
-
 TEST_F(FormatsTest, PicturesGiveTimeAndPlace) {
   GDALAllRegister();
   // The cell's own bytes come from the driver; the EXIF block is put in behind the start marker.
@@ -306,17 +283,14 @@ TEST_F(FormatsTest, PicturesGiveTimeAndPlace) {
   GDALClose(GetGDALDriverManager()->GetDriverByName("JPEG")->CreateCopy(path("plain.jpg").c_str(), grey, 0, nullptr, nullptr, nullptr));
   GDALClose(grey);
   const std::string plain = *readFile(path("plain.jpg"));
-  const auto with = [&](const std::string& app1) {
-    const std::size_t length = app1.size() + 2;
-    return plain.substr(0, 2) + "\xFF\xE1" + static_cast<char>(length >> 8U) + static_cast<char>(length & 0xFFU) + app1 + plain.substr(2);
-  };
-  const auto placed = readPicture(write("a.jpg", with(pictureBytes("2025:03:04 14:05:33", true))));
+  const test::ExifPlace yard{{39, 24, 3600}, {84, 36, 3600}};
+  const auto placed = readPicture(write("a.jpg", test::withExif(plain, test::exifBlock("2025:03:04 14:05:33", yard))));
   ASSERT_OK(placed);
   EXPECT_EQ(placed->taken, "2025-03-04T14:05:33");
   ASSERT_TRUE(placed->lon_lat);
   EXPECT_NEAR(placed->lon_lat->x, -84.61, 1e-9);  // 84 36' 36"
   EXPECT_NEAR(placed->lon_lat->y, 39.41, 1e-9);
-  const auto nowhere = readPicture(write("b.jpg", with(pictureBytes("0000:00:00 00:00:00", false))));
+  const auto nowhere = readPicture(write("b.jpg", test::withExif(plain, test::exifBlock("0000:00:00 00:00:00", test::kNoFix))));
   ASSERT_OK(nowhere);
   EXPECT_EQ(nowhere->taken, "");
   EXPECT_FALSE(nowhere->lon_lat) << "0, 0 is a device without a fix";
