@@ -1,5 +1,6 @@
 #pragma once
 /// What visits and sightings have in common: days and positions held against the study, ids, tables for the ledger.
+#include <map>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -7,7 +8,7 @@
 
 #include "importers/source.h"
 #include "importers/values.h"
-#include "importers/visits.h"
+#include "importers/crew_pieces.h"
 #include "shared/base/hash.h"
 
 namespace leeward::importers {
@@ -38,19 +39,26 @@ std::string foldedText(std::string_view text);
 /// Appends `text` to a list of different texts joined by "; ".
 void addDistinct(std::string& joined, std::string_view text);
 
-/// Remarks on the words that refused rows: by column how many rows, and the words that stand there most often.
-void sayUnknownWords(RowReport& report);
+/// The words that refused rows, by column: how many rows, and the words that stand there most often. Stretches of a file add up.
+class UnknownWords {
+ public:
+  void add(const RowReport& report);
+  std::vector<std::string> remarks() const;
 
-/// The problem for a file in which every position has lon and lat exchanged; nothing otherwise.
-std::optional<Problem> allExchanged(const Rows& rows, Rows::Slot lon, Rows::Slot lat, std::size_t positions, std::size_t exchanged);
-
-/// Reads a crew's file and its columns; fills batch.kind, file_name, sha256, columns and the report's head. BadData for a file of another
-/// kind or another place, before any row is looked at.
-struct CrewFile {
-  Source source;
-  CrewImport import;
+ private:
+  struct Words {
+    std::size_t rows = 0;
+    std::map<std::string, std::pair<std::size_t, std::string>> by_word;  ///< rows and what is nearest
+  };
+  std::map<std::string, Words> by_column_;
 };
-Result<CrewFile> openCrewFile(Kind kind, const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress);
+
+/// The positions of a file, and those that would be right with lon and lat exchanged.
+struct PositionCounts {
+  std::size_t positions = 0, exchanged = 0;
+  /// The problem for a file in which every position has lon and lat exchanged; nothing otherwise.
+  std::optional<Problem> allExchanged(const ColumnMap& map) const;
+};
 
 /// Fills a table cell by cell, row after row; what goes through value cells is also fed to `tee`.
 class TableWriter {
@@ -68,6 +76,7 @@ class TableWriter {
   TableWriter& real(std::optional<double> value);
   TableWriter& none() { return next().addMissing(), *this; }
   Table take() { return std::move(table_); }
+  std::size_t rows() const { return table_.rows(); }
   void expect(double times);  ///< makes room for so many times the rows written so far
 
   Sha256* tee = nullptr;

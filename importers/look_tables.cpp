@@ -36,8 +36,8 @@ struct LookTables::Look {
   std::int64_t animals = 0;
 };
 
-LookTables::LookTables(const Rows& rows, const VisitColumns& columns, const std::vector<VisitRow>& visits)
-    : rows_(rows), columns_(columns), visits_(visits),
+LookTables::LookTables(const Rows& rows, const VisitColumns& columns, const std::vector<VisitRow>& visits, LookCounts& counts)
+    : rows_(rows), columns_(columns), visits_(visits), counts_(counts),
       looks_({{"id", kText}, {"source_key", kText}, {"date", kText}, {"time", kText}, {"crew", kText}, {"address", kText}, {"place", kText},
               {"postcode", kText}, {"placement_id", kText}, {"premises_id", kText}, {"look", kText}, {"why_here", kText},
               {"door_result", kText}, {"note_left", kInteger}, {"dogs_seen", kInteger}, {"dogs_met", kInteger}, {"promised", kText},
@@ -83,7 +83,7 @@ void LookTables::gather(Look& look, const std::vector<std::size_t>& look_rows) {
     const std::string authority(to.empty() && visit.outcome == "referred" ? "not said" : to);
     if (!authority.empty() && std::ranges::find(look.referred_to, authority) == look.referred_to.end()) look.referred_to.push_back(authority);
   }
-  unlike_counts_ += unlike ? 1 : 0;
+  counts_.unlike_counts += unlike ? 1 : 0;
 }
 
 void LookTables::add(const std::string& source_key, const std::vector<std::size_t>& look_rows) {
@@ -97,8 +97,8 @@ void LookTables::add(const std::string& source_key, const std::vector<std::size_
   for (const std::string& to : look.referred_to) {
     referrals_.id(newUuid()).id(look.id).text(isoOrEmpty(look.date)).text(to).none().text("");
   }
-  if (look.dogs_met && look.dogs_seen && *look.dogs_met > *look.dogs_seen) ++met_above_seen_;
-  if (look.dogs_met && *look.dogs_met > look.animals) ++more_met_than_rows_;
+  if (look.dogs_met && look.dogs_seen && *look.dogs_met > *look.dogs_seen) ++counts_.met_above_seen;
+  if (look.dogs_met && *look.dogs_met > look.animals) ++counts_.more_met_than_rows;
   addLook(look, source_key);
 }
 
@@ -124,7 +124,7 @@ bool LookTables::addAnimal(Look& look, std::size_t row, bool only_row) {
     if (visit.body_condition) seen += fmt::format(" body condition {} ({}),", *visit.body_condition, visit.body_scale);
     seen.pop_back();
     addDistinct(look.notes, seen);
-    ++kept_as_notes_;
+    ++counts_.kept_as_notes;
     return false;
   }
   const std::string id = newUuid();
@@ -171,9 +171,9 @@ void LookTables::addLook(Look& look, const std::string& source_key) {
   std::string_view kind = look.look;
   if (kind.empty()) {
     kind = lowerAscii(look.permission_how) == "phone" && look.door_result.empty() ? "call" : "knock";
-    if (look.door_result.empty()) ++look_not_said_;
+    if (look.door_result.empty()) ++counts_.look_not_said;
   }
-  if (look.why_here.empty()) ++why_not_said_;
+  if (look.why_here.empty()) ++counts_.why_not_said;
   looks_.id(look.id).id(source_key).text(isoOrEmpty(look.date)).text(look.time).text(look.crew).text(look.address);
   looks_.text(look.place).text(look.postcode).none().none().text(kind).text(look.why_here.empty() ? "passing" : look.why_here);
   looks_.text(look.door_result).integer(look.note_left ? 1 : 0).integer(look.dogs_seen).integer(look.dogs_met).text(look.promised);
@@ -188,6 +188,7 @@ void LookTables::expect(double times) {
 }
 
 void LookTables::finish(ImportBatch& batch) {
+  counts_.looks += looks_.rows(), counts_.animals += animals_.rows();
   batch.rows.emplace(Entity::Looks, looks_.take());
   batch.rows.emplace(Entity::Permissions, permissions_.take());
   batch.rows.emplace(Entity::Visits, animals_.take());
@@ -196,18 +197,22 @@ void LookTables::finish(ImportBatch& batch) {
   batch.rows.emplace(Entity::Treatments, treatments_.take());
   batch.rows.emplace(Entity::Outcomes, outcomes_.take());
   batch.rows.emplace(Entity::Referrals, referrals_.take());
+}
+
+std::vector<std::string> LookCounts::remarks() const {
+  std::vector<std::string> said;
   const auto remark = [&](std::size_t count, std::string_view what) {
-    if (count > 0) batch.report.remarks.push_back(fmt::format("{} {} {}", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "look" : "looks", what));
+    if (count > 0) said.push_back(fmt::format("{} {} {}", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "look" : "looks", what));
   };
-  remark(look_not_said_, "without a kind of look and door result, taken as knock");
-  remark(why_not_said_, "without a reason (why_here), taken as passing: they do not count as planned");
-  remark(met_above_seen_, "with more dogs met than seen; kept as written");
-  remark(more_met_than_rows_, "with more dogs met than animals described");
-  remark(unlike_counts_, "whose rows give different dogs_seen or dogs_met; the largest was taken");
-  if (kept_as_notes_ > 0) {
-    batch.report.remarks.push_back(fmt::format("{} descriptions of animals without permission or meeting were kept in the look's notes",
-                                               formatCount(static_cast<std::int64_t>(kept_as_notes_))));
+  remark(look_not_said, "without a kind of look and door result, taken as knock");
+  remark(why_not_said, "without a reason (why_here), taken as passing: they do not count as planned");
+  remark(met_above_seen, "with more dogs met than seen; kept as written");
+  remark(more_met_than_rows, "with more dogs met than animals described");
+  remark(unlike_counts, "whose rows give different dogs_seen or dogs_met; the largest was taken");
+  if (kept_as_notes > 0) {
+    said.push_back(fmt::format("{} descriptions of animals without permission or meeting were kept in the look's notes", formatCount(static_cast<std::int64_t>(kept_as_notes))));
   }
+  return said;
 }
 
 }  // namespace leeward::importers

@@ -4,16 +4,23 @@
 
 namespace leeward::importers {
 
+/// What was assumed of looks; the stretches of a file add up.
+struct LookCounts {
+  std::size_t look_not_said = 0, why_not_said = 0, met_above_seen = 0, more_met_than_rows = 0, kept_as_notes = 0, unlike_counts = 0;
+  std::size_t looks = 0, animals = 0;
+  std::vector<std::string> remarks() const;
+};
+
 class LookTables {
  public:
   /// All arguments must outlive this.
-  LookTables(const Rows& rows, const VisitColumns& columns, const std::vector<VisitRow>& visits);
+  LookTables(const Rows& rows, const VisitColumns& columns, const std::vector<VisitRow>& visits, LookCounts& counts);
 
   /// One look from its rows (checked to agree), with its permission, animals, checks, services, treatments, outcomes, referrals.
   void add(const std::string& source_key, const std::vector<std::size_t>& look_rows);
   /// Makes room for so many times the looks added so far.
   void expect(double times);
-  /// Moves the tables into the batch and adds remarks on what was assumed.
+  /// Moves the tables into the batch.
   void finish(ImportBatch& batch);
 
  private:
@@ -29,8 +36,8 @@ class LookTables {
   const Rows& rows_;
   const VisitColumns& columns_;
   const std::vector<VisitRow>& visits_;
+  LookCounts& counts_;
   TableWriter looks_, permissions_, animals_, checks_, services_, treatments_, outcomes_, referrals_;
-  std::size_t look_not_said_ = 0, why_not_said_ = 0, met_above_seen_ = 0, more_met_than_rows_ = 0, kept_as_notes_ = 0, unlike_counts_ = 0;
 };
 
 }  // namespace leeward::importers

@@ -170,13 +170,7 @@ bool allAscii(std::string_view text) {
   return std::ranges::all_of(text, [](char c) { return static_cast<unsigned char>(c) < 0x80; });
 }
 
-/// What the values of a column say of its style.
-struct Evidence {
-  std::size_t day_first = 0, month_first = 0, either = 0, short_years = 0, future = 0, utc = 0, zoned = 0;
-  std::string unclear, first_zone;  ///< examples
-};
-
-void countZone(std::string_view text, Evidence& evidence) {
+void countZone(std::string_view text, DateEvidence& evidence) {
   const std::size_t colon = text.find(':');
   if (colon == std::string_view::npos && !text.ends_with('Z')) return;
   const std::string_view time = colon == std::string_view::npos ? text : text.substr(colon);
@@ -189,41 +183,12 @@ void countZone(std::string_view text, Evidence& evidence) {
   if (evidence.zoned++ == 0) evidence.first_zone = trim(time.substr(zone->at));
 }
 
-Evidence evidenceOf(const Column& column, std::optional<Date> latest) {
-  Evidence evidence;
-  for (std::size_t row = 0; row < column.size(); ++row) {
-    const std::string_view text = trim(column.textAt(row));
-    if (text.size() < 6) continue;
-    countZone(text, evidence);
-    if (text[4] == '-' || !isDigit(text.front())) continue;
-    const Tokens tokens = tokensOf(text);
-    if (tokens.count < 3 || tokens.at[0].number < 0 || tokens.at[0].text.size() > 2 || !isYear(tokens.at[2])) continue;
-    if (tokens.at[2].text.size() == 2) ++evidence.short_years;
-    const int a = tokens.at[0].number, b = tokens.at[1].number;
-    const char mark = tokens.at[1].before;
-    if (b < 0 || (mark != '/' && mark != '-')) continue;
-    if (a > 12) ++evidence.day_first;
-    else if (b > 12) ++evidence.month_first;
-    if (a > 12 || b > 12 || a == b) continue;
-    if (evidence.either++ == 0) evidence.unclear = text;
-    if (!latest) continue;
-    // A log holds no days to come: a value that would be one the one way round speaks for the other.
-    const int year = fullYear(tokens.at[2]);
-    const auto as_month_first = makeDate(year, static_cast<unsigned>(a), static_cast<unsigned>(b));
-    const auto as_day_first = makeDate(year, static_cast<unsigned>(b), static_cast<unsigned>(a));
-    if (!as_month_first || !as_day_first || (*as_month_first > *latest) == (*as_day_first > *latest)) continue;
-    ++evidence.future;
-    ++(*as_month_first > *latest ? evidence.day_first : evidence.month_first);
-  }
-  return evidence;
-}
-
 void say(DateStyle& style, std::string sentence) {
   if (!style.remark.empty()) style.remark += ". ";
   style.remark += sentence;
 }
 
-void sayZones(DateStyle& style, const Evidence& evidence, const std::string& name) {
+void sayZones(DateStyle& style, const DateEvidence& evidence, const std::string& name) {
   const std::size_t all = evidence.utc + evidence.zoned;
   if (all == 0) return;
   const std::string count = formatCount(static_cast<std::int64_t>(all));
@@ -240,12 +205,44 @@ void sayZones(DateStyle& style, const Evidence& evidence, const std::string& nam
 
 }  // namespace
 
+void DateEvidence::add(const Column& column, std::optional<Date> latest) {
+  if (column.kind() != Column::Kind::Text) return;
+  for (std::size_t row = 0; row < column.size(); ++row) {
+    const std::string_view text = trim(column.textAt(row));
+    if (text.size() < 6) continue;
+    countZone(text, *this);
+    if (text[4] == '-' || !isDigit(text.front())) continue;
+    const Tokens tokens = tokensOf(text);
+    if (tokens.count < 3 || tokens.at[0].number < 0 || tokens.at[0].text.size() > 2 || !isYear(tokens.at[2])) continue;
+    if (tokens.at[2].text.size() == 2) ++short_years;
+    const int a = tokens.at[0].number, b = tokens.at[1].number;
+    const char mark = tokens.at[1].before;
+    if (b < 0 || (mark != '/' && mark != '-')) continue;
+    if (a > 12) ++day_first;
+    else if (b > 12) ++month_first;
+    if (a > 12 || b > 12 || a == b) continue;
+    if (either++ == 0) unclear = text;
+    if (!latest) continue;
+    // A log holds no days to come: a value that would be one the one way round speaks for the other.
+    const int year = fullYear(tokens.at[2]);
+    const auto as_month_first = makeDate(year, static_cast<unsigned>(a), static_cast<unsigned>(b));
+    const auto as_day_first = makeDate(year, static_cast<unsigned>(b), static_cast<unsigned>(a));
+    if (!as_month_first || !as_day_first || (*as_month_first > *latest) == (*as_day_first > *latest)) continue;
+    ++future;
+    ++(*as_month_first > *latest ? day_first : month_first);
+  }
+}
+
 DateStyle dateStyleOf(const Column& column, std::string_view order, std::string_view time_zone, std::optional<Date> latest) {
+  DateEvidence evidence;
+  evidence.add(column, latest);
+  return dateStyleOf(evidence, column.name(), order, time_zone);
+}
+
+DateStyle dateStyleOf(const DateEvidence& evidence, const std::string& heading, std::string_view order, std::string_view time_zone) {
   DateStyle style;
   if (order == "dmy") style.order = DateOrder::DayFirst;
   if (!time_zone.empty()) style.clock = Clock::parse(time_zone);
-  if (column.kind() != Column::Kind::Text) return style;
-  const Evidence evidence = evidenceOf(column, latest);
   const bool asked = order == "dmy" || order == "mdy";
   if (!asked) {
     const std::size_t shown = evidence.day_first + evidence.month_first;
@@ -255,16 +252,16 @@ DateStyle dateStyleOf(const Column& column, std::string_view order, std::string_
     style.unclear = shown == 0 ? evidence.unclear : std::string{};
     if (style.mixed) {
       style.remark = fmt::format("Column '{}' holds dates with the day first ({}) and with the month first ({}); {} that could be either are refused",
-                                 column.name(), evidence.day_first, evidence.month_first, evidence.either);
+                                 heading, evidence.day_first, evidence.month_first, evidence.either);
     } else if (evidence.day_first > 0) {
-      style.remark = fmt::format("Dates in column '{}' are read as day/month/year", column.name());
+      style.remark = fmt::format("Dates in column '{}' are read as day/month/year", heading);
     } else if (evidence.future > 0) {
-      style.remark = fmt::format("Dates in column '{}' are read as month/day/year", column.name());
+      style.remark = fmt::format("Dates in column '{}' are read as month/day/year", heading);
     }
     if (evidence.future > 0 && !style.mixed) style.remark += ": the other way round some would lie in the future";
   }
-  if (evidence.short_years > 0) say(style, fmt::format("Years of two digits in column '{}' are read as 20yy", column.name()));
-  sayZones(style, evidence, column.name());
+  if (evidence.short_years > 0) say(style, fmt::format("Years of two digits in column '{}' are read as 20yy", heading));
+  sayZones(style, evidence, heading);
   return style;
 }
 

@@ -173,14 +173,13 @@ PartedRows partAnimals(const Table& table, const ColumnMap& map, const std::vect
   if (!name || table.column(*name).kind() != Column::Kind::Text) return parted;
   Parter parter(table, map);
   NewCells cells;
-  std::size_t rows_parted = 0, kept_whole = 0;
   for (std::size_t row = 0; row < table.rows(); ++row) {
     const std::size_t at = parted.origin.size();
     parted.origin.push_back(row);
     if (!table.lines.empty() && std::ranges::binary_search(ragged, table.lines[row])) continue;
     const Pieces names = parter.names(row);
     if (names.size() < 2) {
-      kept_whole += mayList(parter.at("dog_name", row)) ? 1 : 0;
+      parted.counts.kept_whole += mayList(parter.at("dog_name", row)) ? 1 : 0;
       continue;
     }
     PartedRows::Refused fault;
@@ -197,7 +196,7 @@ PartedRows partAnimals(const Table& table, const ColumnMap& map, const std::vect
       parted.refused.push_back(std::move(fault));
       continue;
     }
-    ++rows_parted;
+    ++parted.counts.parted;
     parted.origin.resize(at + names.size(), row);
     for (const auto& [column, values] : shares) {
       for (std::size_t i = 0; i < names.size(); ++i) cells[column][at + i] = values[i];
@@ -207,16 +206,26 @@ PartedRows partAnimals(const Table& table, const ColumnMap& map, const std::vect
       for (std::size_t i = 1; i < names.size(); ++i) cells[pick.column][at + i] = {};
     }
   }
+  parted.counts.shared_cells = parter.shared();
+  if (parted.counts.parted > 0 || !parted.refused.empty()) parted.table = rebuilt(table, parted.origin, cells);
+  return parted;
+}
+
+void PartedCounts::add(const PartedCounts& other) {
+  parted += other.parted, shared_cells += other.shared_cells, kept_whole += other.kept_whole;
+}
+
+std::vector<std::string> PartedCounts::remarks() const {
+  std::vector<std::string> said;
   const auto say = [&](std::size_t count, std::string_view what) {
-    if (count > 0) parted.remarks.push_back(fmt::format("{} {} {}", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "row" : "rows", what));
+    if (count > 0) said.push_back(fmt::format("{} {} {}", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "row" : "rows", what));
   };
-  say(rows_parted, rows_parted == 1 ? "names several animals; each became an animal of its own" : "name several animals; each became an animal of its own");
-  if (parter.shared() > 0 && rows_parted > 0) {
-    parted.remarks.push_back(fmt::format("In these rows {} cells hold one value, which counts for all of the animals named", formatCount(static_cast<std::int64_t>(parter.shared()))));
+  say(parted, parted == 1 ? "names several animals; each became an animal of its own" : "name several animals; each became an animal of its own");
+  if (shared_cells > 0 && parted > 0) {
+    said.push_back(fmt::format("In these rows {} cells hold one value, which counts for all of the animals named", formatCount(static_cast<std::int64_t>(shared_cells))));
   }
   say(kept_whole, "have a name with a comma, 'and' or the like that was kept as one animal's; part several animals by ';'");
-  if (rows_parted > 0 || !parted.refused.empty()) parted.table = rebuilt(table, parted.origin, cells);
-  return parted;
+  return said;
 }
 
 void keepAsTheyStood(const PartedRows& parted, const Table& table, RowReport& report) {

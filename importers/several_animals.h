@@ -9,6 +9,13 @@
 
 namespace leeward::importers {
 
+/// What was made of names in one cell; the stretches of a file add up.
+struct PartedCounts {
+  std::size_t parted = 0, shared_cells = 0, kept_whole = 0;
+  void add(const PartedCounts& other);
+  std::vector<std::string> remarks() const;
+};
+
 struct PartedRows {
   std::optional<Table> table;       ///< with a row an animal; nothing if no row named several
   std::vector<std::size_t> origin;  ///< by row of `table`: the row that it came from; rows of one origin follow each other
@@ -18,7 +25,7 @@ struct PartedRows {
     std::string reason;
   };
   std::vector<Refused> refused;  ///< rows whose lists don't match; they stay one row
-  std::vector<std::string> remarks;
+  PartedCounts counts;
 };
 
 /// "Rex; Luna" in dog_name names two animals; so does "Rex, Luna", "Rex and Luna", "Rex & Luna" or "Rex y Luna" if dogs_met or dogs_seen

@@ -1,7 +1,9 @@
 #include "importers/sightings.h"
 
+#include <iterator>
 #include <unordered_map>
 
+#include "importers/crew_log.h"
 #include "importers/crew_rows.h"
 #include "shared/base/text.h"
 
@@ -118,63 +120,106 @@ Table sightingsTable(const Rows& rows, const Columns& columns, const std::vector
   return writer.take();
 }
 
-}  // namespace
+class SightingPieces final : public CrewPieces {
+ public:
+  explicit SightingPieces(CrewLog log) : log_(std::move(log)) {}
 
-Result<CrewImport> importSightings(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress) {
-  progress.report(0, "Reading sightings");
-  Progress reading = progress.part(0, 0.4);
-  LEEWARD_ASSIGN(crew, openCrewFile(Kind::Sightings, file, overrides, frame, reading));
-  const Table& table = crew.source.layer.table;
-  CrewImport import = std::move(crew.import);
-  RowReport& report = import.batch.report;
-  Rows rows(table, import.map, report);
+  ImportBatch& head() override { return log_.head; }
+  const ColumnMap& map() const override { return log_.map; }
+  bool isWhole() const override { return log_.isWhole(); }
+
+  Result<bool> next(ImportBatch& piece, Progress& progress) override {
+    LEEWARD_ASSIGN(source, log_.next(progress));
+    if (!source) return finish();
+    LEEWARD_TRY(fill(piece, *source, progress));
+    return true;
+  }
+
+  Result<void> decide() {
+    const std::string order = log_.map.setting("date_order"), time_zone = log_.map.setting("time_zone"), heading = log_.map.find("date")->heading;
+    LEEWARD_TRY(checkDateSettings(order, time_zone));
+    style_ = dateStyleOf(log_.dates("date"), heading, order, time_zone);
+    if (auto undecided = undecidedDates(style_, heading)) return (*std::move(undecided)).at(log_.head.file_name);
+    return {};
+  }
+
+ private:
+  Result<void> fill(ImportBatch& piece, const Source& source, Progress& progress);
+  Result<bool> finish();
+
+  CrewLog log_;
+  DateStyle style_;
+  PositionCounts positions_;
+  UnknownWords unknown_;
+  std::size_t no_what_ = 0, no_source_ = 0, no_count_ = 0, repeats_ = 0;
+};
+
+Result<void> SightingPieces::fill(ImportBatch& piece, const Source& source, Progress& progress) {
+  RowReport& report = piece.report;
+  Rows rows(source.layer.table, log_.map, report);
   const Columns columns(rows);
-  const std::string order = import.map.setting("date_order"), time_zone = import.map.setting("time_zone");
-  LEEWARD_TRY(checkDateSettings(order, time_zone));
-  const DateStyle style = dateStyleOf(table.column(static_cast<std::size_t>(columns.date.column)), order, time_zone, frame.today);
-  if (auto undecided = undecidedDates(style, rows.heading(columns.date))) return (*std::move(undecided)).at(report.file);
-  if (!style.remark.empty()) report.remarks.push_back(style.remark);
-
-  std::vector<bool> refused = rows.refuseRagged(crew.source.ragged);
+  std::vector<bool> refused = rows.refuseRagged(source.ragged);
   std::vector<Sighting> sightings(rows.size());
   std::vector<Fault> faults(rows.size());
-  Progress checking = progress.part(0.4, 0.9);
-  LEEWARD_TRY(checking.parallelFor(rows.size(), 2000, [&](std::size_t begin, std::size_t end) {
+  LEEWARD_TRY(progress.quiet().parallelFor(rows.size(), 2000, [&](std::size_t begin, std::size_t end) {
     for (std::size_t row = begin; row < end; ++row) {
-      faults[row] = readSighting(rows, columns, style, frame, row, sightings[row]);
+      faults[row] = readSighting(rows, columns, style_, log_.frame, row, sightings[row]);
       if (faults[row].reason.empty()) sightings[row].hash = contentHash(rows, columns, row, sightings[row]);
     }
   }));
-  std::size_t positions = 0, exchanged = 0, no_what = 0, no_source = 0, no_count = 0;
   for (std::size_t row = 0; row < rows.size(); ++row) {
     if (refused[row]) continue;
-    positions += sightings[row].has_position ? 1 : 0;
-    exchanged += faults[row].exchanged ? 1 : 0;
+    positions_.positions += sightings[row].has_position ? 1 : 0;
+    positions_.exchanged += faults[row].exchanged ? 1 : 0;
     refused[row] = !faults[row].reason.empty();
     if (refused[row]) {
       rows.refuse(row, faults[row].slot, std::move(faults[row].reason));
       continue;
     }
-    no_what += sightings[row].what.empty() ? 1 : 0;
-    no_source += sightings[row].source.empty() ? 1 : 0;
-    no_count += sightings[row].count ? 0 : 1;
+    no_what_ += sightings[row].what.empty() ? 1 : 0;
+    no_source_ += sightings[row].source.empty() ? 1 : 0;
+    no_count_ += sightings[row].count ? 0 : 1;
   }
-  if (auto problem = allExchanged(rows, columns.lon, columns.lat, positions, exchanged)) return (*std::move(problem)).at(report.file);
-
   const Chosen chosen = choose(rows, columns, sightings, refused);
-  report.kept = chosen.rows.size() + chosen.repeats;
-  const auto remark = [&](std::size_t count, std::string_view what) {
-    if (count > 0) report.remarks.push_back(fmt::format("{} {} {}", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "sighting" : "sightings", what));
-  };
-  remark(no_what, "without what was seen, taken as dog");
-  remark(no_source, "without a source, taken as crew");
-  remark(no_count, "without a count, taken as 1");
-  remark(chosen.repeats, "that repeat another row were left out");
-  import.batch.rows.emplace(Entity::Sightings, sightingsTable(rows, columns, sightings, chosen));
-  sayUnknownWords(report);
+  log_.head.report.kept += chosen.rows.size() + chosen.repeats;
+  repeats_ += chosen.repeats;
+  piece.rows.emplace(Entity::Sightings, sightingsTable(rows, columns, sightings, chosen));
+  unknown_.add(report);
   std::ranges::stable_sort(report.refused, {}, &RefusedRow::line);
-  progress.report(1);
-  return import;
+  progress.report(log_.share());
+  return {};
+}
+
+Result<bool> SightingPieces::finish() {
+  if (auto problem = positions_.allExchanged(log_.map)) return (*std::move(problem)).at(log_.head.file_name);
+  auto& remarks = log_.head.report.remarks;
+  std::ranges::move(log_.remarks(), std::back_inserter(remarks));
+  if (!style_.remark.empty()) remarks.push_back(style_.remark);
+  const auto remark = [&](std::size_t count, std::string_view what) {
+    if (count > 0) remarks.push_back(fmt::format("{} {} {}", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "sighting" : "sightings", what));
+  };
+  remark(no_what_, "without what was seen, taken as dog");
+  remark(no_source_, "without a source, taken as crew");
+  remark(no_count_, "without a count, taken as 1");
+  remark(repeats_, "that repeat another row were left out");
+  std::ranges::move(unknown_.remarks(), std::back_inserter(remarks));
+  return false;
+}
+
+}  // namespace
+
+Result<std::unique_ptr<CrewPieces>> openSightings(const std::string& file, const Overrides& overrides, const StudyFrame& frame, std::size_t stretch_bytes, Progress& progress) {
+  progress.report(0, "Reading sightings");
+  LEEWARD_ASSIGN(log, CrewLog::open(Kind::Sightings, file, overrides, frame, stretch_bytes, progress));
+  auto pieces = std::make_unique<SightingPieces>(std::move(log));
+  LEEWARD_TRY(pieces->decide());
+  return std::unique_ptr<CrewPieces>(std::move(pieces));
+}
+
+Result<CrewImport> importSightings(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress) {
+  Progress reading = progress.part(0, 0.4), filling = progress.part(0.4, 1);
+  LEEWARD_ASSIGN(pieces, openSightings(file, overrides, frame, 0, reading));
+  return importAll(*pieces, filling);
 }
 
 }  // namespace leeward::importers

@@ -9,5 +9,7 @@ namespace leeward::importers {
 /// `source` not said is "crew", count not said is 1, each counted in a remark. Two rows with one sighting_id that say
 /// different things are both refused.
 Result<CrewImport> importSightings(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress);
+/// The same in pieces: stretch_bytes as CrewLog::open has it.
+Result<std::unique_ptr<CrewPieces>> openSightings(const std::string& file, const Overrides& overrides, const StudyFrame& frame, std::size_t stretch_bytes, Progress& progress);
 
 }  // namespace leeward::importers

@@ -2,19 +2,16 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <numeric>
+#include <iterator>
 
 #include "shared/base/hash.h"
 #include "shared/base/text.h"
-#include "shared/table/csv.h"
 
 namespace leeward::importers {
-namespace {
-
-/// Spreadsheets write rows of blank cells where something once stood, and repeat the headings on every printed page: left out, and counted.
-void dropIdleRows(Source& source) {
-  Table& table = source.layer.table;
-  if (source.layer.hasGeometry() || table.width() == 0) return;
+void IdleRows::drop(Layer& layer) {
+  constexpr std::size_t kLinesNamed = 5;
+  Table& table = layer.table;
+  if (layer.hasGeometry() || table.width() == 0) return;
   const auto all = [&](std::size_t row, const auto& fits) { return std::ranges::all_of(table.columns(), [&](const Column& column) { return fits(column, row); }); };
   const auto isBlank = [](const Column& column, std::size_t row) {
     return column.isMissing(row) || (column.kind() == Column::Kind::Text && trim(column.textAt(row)).empty());
@@ -22,28 +19,35 @@ void dropIdleRows(Source& source) {
   const auto isHeading = [&](const Column& column, std::size_t row) {
     return column.kind() == Column::Kind::Text && (trim(column.textAt(row)) == column.name() || isBlank(column, row));
   };
-  std::vector<std::size_t> kept;
-  std::size_t blank = 0;
-  std::vector<std::string> repeats;
+  std::vector<std::size_t> idle;
   for (std::size_t row = 0; row < table.rows(); ++row) {
     if (all(row, isBlank)) {
-      if (blank++ == 0 && repeats.empty()) kept.resize(row), std::iota(kept.begin(), kept.end(), std::size_t{0});
+      ++blank;
     } else if (all(row, isHeading)) {
-      if (blank == 0 && repeats.empty()) kept.resize(row), std::iota(kept.begin(), kept.end(), std::size_t{0});
-      repeats.push_back(std::to_string(table.lines.empty() ? row + 2 : table.lines[row]));
-    } else if (blank > 0 || !repeats.empty()) {
-      kept.push_back(row);
+      if (repeats++ < kLinesNamed) lines.push_back(std::to_string(table.lines.empty() ? row + 2 : table.lines[row]));
+    } else {
+      continue;
     }
+    idle.push_back(row);
   }
-  if (blank == 0 && repeats.empty()) return;
+  if (idle.empty()) return;
+  std::vector<std::size_t> kept;
+  kept.reserve(table.rows() - idle.size());
+  for (std::size_t row = 0, next = 0; row < table.rows(); ++row) {
+    if (next < idle.size() && idle[next] == row) ++next;
+    else kept.push_back(row);
+  }
   table = table.take(kept);
-  if (blank > 0) source.remarks.push_back(fmt::format("{} blank {} left out", formatCount(static_cast<std::int64_t>(blank)), blank == 1 ? "row was" : "rows were"));
-  if (!repeats.empty()) {
-    const std::size_t count = repeats.size();
-    repeats.resize(std::min<std::size_t>(count, 5));
-    source.remarks.push_back(fmt::format("The headings stand again in {} {} (line {}{}), which {} left out", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "row" : "rows",
-                                         join(repeats, ", "), count > 5 ? " ..." : "", count == 1 ? "was" : "were"));
+}
+
+std::vector<std::string> IdleRows::remarks() const {
+  std::vector<std::string> said;
+  if (blank > 0) said.push_back(fmt::format("{} blank {} left out", formatCount(static_cast<std::int64_t>(blank)), blank == 1 ? "row was" : "rows were"));
+  if (repeats > 0) {
+    said.push_back(fmt::format("The headings stand again in {} {} (line {}{}), which {} left out", formatCount(static_cast<std::int64_t>(repeats)), repeats == 1 ? "row" : "rows",
+                               join(lines, ", "), repeats > lines.size() ? " ..." : "", repeats == 1 ? "was" : "were"));
   }
+  return said;
 }
 
 Problem noRows(const std::string& path) {
@@ -51,7 +55,19 @@ Problem noRows(const std::string& path) {
           "Check that it is the right file and that it was saved with its rows"};
 }
 
-}  // namespace
+Source sourceOf(CsvRead read, const std::string& path) {
+  Source source;
+  source.path = path;
+  source.is_csv = true;
+  if (read.was_windows_1252) source.remarks.push_back(fmt::format("{} is not UTF-8; it was read as Windows-1252 (Latin-1)", std::filesystem::path(path).filename().string()));
+  source.layer.name = std::filesystem::path(path).stem().string();
+  source.layer.table = std::move(read.table);
+  source.ragged = std::move(read.ragged);
+  for (const std::string& heading : read.repeated) {
+    source.remarks.push_back(fmt::format("'{0}' stands twice among the headings; the later column is called '{0}_2' here, and nothing is taken from it unless --map names it", heading));
+  }
+  return source;
+}
 
 std::string fileOf(const std::string& source) {
   std::error_code error;
@@ -62,18 +78,10 @@ std::string fileOf(const std::string& source) {
 Result<Source> readSource(const LayerRequest& request, Progress& progress) {
   Source source;
   source.path = fileOf(request.source);
-  source.is_csv = std::filesystem::is_regular_file(source.path) && isPlainText(source.path);
-  const std::string name = std::filesystem::path(source.path).filename().string();
-  if (source.is_csv) {
+  if (std::filesystem::is_regular_file(source.path) && isPlainText(source.path)) {
     auto csv = readCsv(source.path, progress, request.row_limit);
     if (!csv) return std::move(csv).problem();
-    if (csv->was_windows_1252) source.remarks.push_back(fmt::format("{} is not UTF-8; it was read as Windows-1252 (Latin-1)", name));
-    source.layer.name = std::filesystem::path(source.path).stem().string();
-    source.layer.table = std::move(csv->table);
-    source.ragged = std::move(csv->ragged);
-    for (const std::string& heading : csv->repeated) {
-      source.remarks.push_back(fmt::format("'{0}' stands twice among the headings; the later column is called '{0}_2' here, and nothing is taken from it unless --map names it", heading));
-    }
+    source = sourceOf(*std::move(csv), source.path);
   } else {
     LayerRequest plain = request;
     plain.x_column.clear();  // points are made here, after the columns are known
@@ -83,7 +91,9 @@ Result<Source> readSource(const LayerRequest& request, Progress& progress) {
     source.layer = *std::move(layer);
     source.remarks.insert(source.remarks.end(), source.layer.remarks.begin(), source.layer.remarks.end());
   }
-  dropIdleRows(source);
+  IdleRows idle;
+  idle.drop(source.layer);
+  std::ranges::move(idle.remarks(), std::back_inserter(source.remarks));
   if (source.layer.rows() == 0) return noRows(source.path);
   return source;
 }

@@ -6,9 +6,18 @@
 
 #include "importers/column_map.h"
 #include "shared/layer/layer.h"
+#include "shared/table/csv.h"
 #include "shared/table/row_report.h"
 
 namespace leeward::importers {
+
+/// Rows that spreadsheets write without meaning any: blank ones, and the headings once more on every printed page. Left out, and counted.
+struct IdleRows {
+  std::size_t blank = 0, repeats = 0;
+  std::vector<std::string> lines;  ///< of the first repeats
+  void drop(Layer& layer);
+  std::vector<std::string> remarks() const;
+};
 
 struct Source {
   Layer layer;
@@ -21,6 +30,10 @@ struct Source {
 /// Plain text by shared/table/csv.h, all else by readLayer. Rows that are blank throughout are left out and counted in a remark.
 /// BadData if there are no rows or no columns.
 Result<Source> readSource(const LayerRequest& request, Progress& progress);
+/// What was read of plain text, idle rows and all.
+Source sourceOf(CsvRead read, const std::string& path);
+/// There are no rows: the problem that says so.
+Problem noRows(const std::string& path);
 
 /// SHA-256 of a file; of a shapefile with its side files, and of a folder (a geodatabase), over names and contents of all parts.
 Result<std::string> sourceHash(const std::string& path);

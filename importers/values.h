@@ -34,9 +34,17 @@ struct DateStyle {
   std::string unclear{};  ///< a value that could be either while nothing decides: the person must be asked (undecidedDates)
   std::optional<Clock> clock{};  ///< times with a zone are converted to it
 };
+/// What a column's values show of their style; several stretches of one column add up.
+struct DateEvidence {
+  std::size_t day_first = 0, month_first = 0, either = 0, short_years = 0, future = 0, utc = 0, zoned = 0;
+  std::string unclear, first_zone;  ///< examples
+  /// latest: days after it speak for the other order.
+  void add(const Column& column, std::optional<Date> latest);
+};
 /// The order from the values that fit one only: a number over 12, or with `latest` a day that would lie after it the other way round.
 /// order: "mdy", "dmy" or "" (setting date_order). time_zone: the team's clock (setting time_zone; Clock::parse), "" = times with a zone
 /// keep the time and day as written, which is said.
+DateStyle dateStyleOf(const DateEvidence& evidence, const std::string& heading, std::string_view order = {}, std::string_view time_zone = {});
 DateStyle dateStyleOf(const Column& column, std::string_view order = {}, std::string_view time_zone = {}, std::optional<Date> latest = {});
 /// The problem that asks for date_order, if the column doesn't show it and it matters.
 std::optional<Problem> undecidedDates(const DateStyle& style, const std::string& heading);

@@ -2,9 +2,10 @@
 #include "importers/visits.h"
 
 #include <array>
-#include <map>
+#include <iterator>
 #include <unordered_map>
 
+#include "importers/crew_log.h"
 #include "importers/look_tables.h"
 #include "importers/several_animals.h"
 #include "importers/values.h"
@@ -15,43 +16,6 @@ namespace leeward::importers {
 namespace {
 
 constexpr std::size_t kBatch = 2000;
-
-bool usesPlusAndMinus(const Rows& rows, const VisitColumns& columns) {
-  for (const auto* slots : {&columns.found, &columns.left}) {
-    for (const Rows::Slot slot : *slots) {
-      for (std::size_t row = 0; slot && row < rows.size(); ++row) {
-        if (rows.at(slot, row) == "+") return true;
-      }
-    }
-  }
-  return false;
-}
-
-/// The styles of the file's columns. Its dates decide together: what one column shows holds for those that show nothing.
-Result<VisitStyles> stylesOf(const Rows& rows, const VisitColumns& columns, const Table& table, const StudyFrame& frame, CrewImport& import) {
-  VisitStyles styles;
-  const std::string order = import.map.setting("date_order"), time_zone = import.map.setting("time_zone");
-  LEEWARD_TRY(checkDateSettings(order, time_zone));
-  const std::array<std::pair<Rows::Slot, DateStyle*>, 3> dates = {
-      {{columns.date, &styles.date}, {columns.return_by, &styles.return_by}, {columns.permission_until, &styles.permission_until}}};
-  for (const auto& [slot, style] : dates) {
-    if (!slot) continue;
-    const bool of_the_past = style == &styles.date;
-    *style = dateStyleOf(table.column(static_cast<std::size_t>(slot.column)), order, time_zone, of_the_past ? std::optional(frame.today) : std::nullopt);
-    if (!style->remark.empty()) import.batch.report.remarks.push_back(style->remark);
-  }
-  const auto shows = std::ranges::find_if(dates, [](const auto& one) { return one.second->decided && !one.second->mixed; });
-  for (const auto& [slot, style] : dates) {
-    if (style->unclear.empty()) continue;
-    if (shows == dates.end()) return *undecidedDates(*style, rows.heading(slot));
-    style->order = shows->second->order;
-    import.batch.report.remarks.push_back(fmt::format("Dates in column '{}' are read {}, as those in column '{}' show", rows.heading(slot),
-                                                      style->order == DateOrder::DayFirst ? "day/month/year" : "month/day/year", rows.heading(shows->first)));
-  }
-  styles.plus_minus = usesPlusAndMinus(rows, columns);
-  styles.body_scale = import.map.setting("scale");
-  return styles;
-}
 
 /// Which rows make one look.
 struct LookRows {
@@ -113,78 +77,148 @@ bool refuseLook(Rows& rows, const VisitColumns& columns, const LookRows& look, c
 }
 
 /// Looks without a single visit are a log of nobody met, or one whose columns were not understood.
-void sayIfNoVisits(const VisitColumns& columns, const Rows& rows, ImportBatch& batch) {
-  if (batch.rows.at(Entity::Looks).rows() == 0 || batch.rows.at(Entity::Visits).rows() > 0) return;
+void sayIfNoVisits(const LookCounts& counts, const ColumnMap& map, RowReport& report) {
+  if (counts.looks == 0 || counts.animals > 0) return;
   std::string known;
-  for (const Rows::Slot slot : {columns.dogs_met, columns.door_result, columns.permission_by, columns.outcome}) {
-    if (slot) addDistinct(known, "'" + rows.heading(slot) + "'");
+  for (const char* field : {"dogs_met", "door_result", "permission_by", "outcome"}) {
+    if (const Pick* pick = map.find(field)) addDistinct(known, "'" + pick->heading + "'");
   }
-  batch.report.remarks.push_back("No row says that an animal was met, so these are looks without visits. An animal counts as met by dogs_met above 0, by door_result welcomed or a permission "
-                                 "with its name or looks, by a treatment or an outcome; " +
-                                 (known.empty() ? std::string("no column was taken for any of them: --map door_result=Column,dogs_met=Column") : "looked at: " + known));
+  report.remarks.push_back("No row says that an animal was met, so these are looks without visits. An animal counts as met by dogs_met above 0, by door_result welcomed or a permission "
+                           "with its name or looks, by a treatment or an outcome; " +
+                           (known.empty() ? std::string("no column was taken for any of them: --map door_result=Column,dogs_met=Column") : "looked at: " + known));
 }
 
-}  // namespace
+class VisitPieces final : public CrewPieces {
+ public:
+  explicit VisitPieces(CrewLog log) : log_(std::move(log)) {}
 
-Result<CrewImport> importVisits(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress) {
-  progress.report(0, "Reading visits");
-  Progress reading = progress.part(0, 0.3);
-  LEEWARD_ASSIGN(crew, openCrewFile(Kind::Visits, file, overrides, frame, reading));
-  CrewImport import = std::move(crew.import);
-  RowReport& report = import.batch.report;
-  const PartedRows parted = partAnimals(crew.source.layer.table, import.map, crew.source.ragged);
-  const Table& table = parted.table ? *parted.table : crew.source.layer.table;
-  report.remarks.insert(report.remarks.end(), parted.remarks.begin(), parted.remarks.end());
-  Rows rows(table, import.map, report);
-  const VisitColumns columns(rows);
-  auto found_styles = stylesOf(rows, columns, table, frame, import);
-  if (!found_styles) return std::move(found_styles).problem().at(report.file);
-  const VisitStyles styles = *std::move(found_styles);
-  if (const auto scale = readBodyScale(styles.body_scale); scale.bad()) {
-    return Problem{ProblemCode::InvalidArgument, fmt::format("'{}' is no body condition scale, or does not say which way it runs", styles.body_scale), "--map scale=" + styles.body_scale,
-                   "Write five_ideal_first (1 ideal to 5 emaciated), five_thin_first (1 thin to 5 fat) or nine_thin_first (1 thin to 9 fat)"};
+  ImportBatch& head() override { return log_.head; }
+  const ColumnMap& map() const override { return log_.map; }
+  bool isWhole() const override { return log_.isWhole(); }
+
+  Result<bool> next(ImportBatch& piece, Progress& progress) override {
+    Progress reading = log_.isWhole() ? progress.part(0, 0.1) : progress;
+    LEEWARD_ASSIGN(source, log_.next(reading));
+    if (!source) return finish();
+    Progress checking = log_.isWhole() ? progress.part(0.1, 1) : progress;
+    LEEWARD_TRY(fill(piece, *source, checking));
+    return true;
   }
 
-  progress.report(0.3, "Checking visits");
-  std::vector<bool> refused = rows.refuseRagged(crew.source.ragged);
+  /// What the file decides as a whole.
+  Result<void> decide();
+
+ private:
+  Result<void> fill(ImportBatch& piece, const Source& source, Progress& progress);
+  Result<bool> finish();
+
+  CrewLog log_;
+  VisitStyles styles_;
+  std::vector<std::string> style_remarks_;
+  PartedCounts parted_;
+  LookCounts looks_;
+  PositionCounts positions_;
+  UnknownWords unknown_;
+};
+
+/// The styles of the file's columns. Its dates decide together: what one column shows holds for those that show nothing.
+Result<void> VisitPieces::decide() {
+  const ColumnMap& map = log_.map;
+  const std::string order = map.setting("date_order"), time_zone = map.setting("time_zone");
+  LEEWARD_TRY(checkDateSettings(order, time_zone));
+  const std::array<std::pair<const char*, DateStyle*>, 3> dates = {
+      {{"date", &styles_.date}, {"return_by", &styles_.return_by}, {"permission_until", &styles_.permission_until}}};
+  const auto heading = [&](const char* field) { return map.find(field)->heading; };
+  for (const auto& [field, style] : dates) {
+    if (map.find(field) == nullptr) continue;
+    *style = dateStyleOf(log_.dates(field), heading(field), order, time_zone);
+    if (!style->remark.empty()) style_remarks_.push_back(style->remark);
+  }
+  const auto shows = std::ranges::find_if(dates, [](const auto& one) { return one.second->decided && !one.second->mixed; });
+  for (const auto& [field, style] : dates) {
+    if (style->unclear.empty()) continue;
+    if (shows == dates.end()) return (*undecidedDates(*style, heading(field))).at(log_.head.file_name);
+    style->order = shows->second->order;
+    style_remarks_.push_back(fmt::format("Dates in column '{}' are read {}, as those in column '{}' show", heading(field),
+                                         style->order == DateOrder::DayFirst ? "day/month/year" : "month/day/year", heading(shows->first)));
+  }
+  styles_.plus_minus = log_.hasPlus();
+  styles_.body_scale = map.setting("scale");
+  if (const auto scale = readBodyScale(styles_.body_scale); scale.bad()) {
+    return Problem{ProblemCode::InvalidArgument, fmt::format("'{}' is no body condition scale, or does not say which way it runs", styles_.body_scale), "--map scale=" + styles_.body_scale,
+                   "Write five_ideal_first (1 ideal to 5 emaciated), five_thin_first (1 thin to 5 fat) or nine_thin_first (1 thin to 9 fat)"};
+  }
+  return {};
+}
+
+Result<void> VisitPieces::fill(ImportBatch& piece, const Source& source, Progress& progress) {
+  RowReport& report = piece.report;
+  const PartedRows parted = partAnimals(source.layer.table, log_.map, source.ragged);
+  const Table& table = parted.table ? *parted.table : source.layer.table;
+  parted_.add(parted.counts);
+  Rows rows(table, log_.map, report);
+  const VisitColumns columns(rows);
+  std::vector<bool> refused = rows.refuseRagged(source.ragged);
   std::vector<VisitRow> visits(rows.size());
   std::vector<Fault> faults(rows.size());
-  Progress checking = progress.part(0.3, 0.7);
+  Progress checking = log_.isWhole() ? progress.part(0, 0.6) : progress.quiet();
+  checking.report(0, "Checking visits");
   LEEWARD_TRY(checking.parallelFor(rows.size(), kBatch, [&](std::size_t begin, std::size_t end) {
-    for (std::size_t row = begin; row < end; ++row) faults[row] = readVisitRow(rows, columns, styles, frame, row, visits[row]);
+    for (std::size_t row = begin; row < end; ++row) faults[row] = readVisitRow(rows, columns, styles_, log_.frame, row, visits[row]);
   }));
-  std::size_t positions = 0, exchanged = 0;
   for (const auto& fault : parted.refused) faults[fault.row] = {rows.slot(fault.field), fault.reason, false};
   for (std::size_t row = 0; row < rows.size(); ++row) {
     if (refused[row]) continue;
-    positions += visits[row].has_position ? 1 : 0;
-    exchanged += faults[row].exchanged ? 1 : 0;
+    positions_.positions += visits[row].has_position ? 1 : 0;
+    positions_.exchanged += faults[row].exchanged ? 1 : 0;
     refused[row] = !faults[row].reason.empty();
     if (refused[row]) rows.refuse(row, faults[row].slot, std::move(faults[row].reason));
   }
-  refuseWhole(parted, crew.source.layer.table, refused, report);
-  if (auto problem = allExchanged(rows, columns.lon, columns.lat, positions, exchanged)) return (*std::move(problem)).at(report.file);
+  refuseWhole(parted, source.layer.table, refused, report);
 
-  progress.report(0.7, "Gathering visits");
+  progress.report(log_.isWhole() ? 0.6 : log_.share(), "Gathering visits");
   const auto looks = gather(rows, columns, visits, refused);
-  LookTables tables(rows, columns, visits);
+  LookTables tables(rows, columns, visits, looks_);
   for (std::size_t i = 0; i < looks.size(); ++i) {
     if (i % kBatch == 0) {
       LEEWARD_TRY(progress.checkStop());
-      progress.report(0.7 + 0.3 * static_cast<double>(i) / static_cast<double>(looks.size()));
+      if (log_.isWhole()) progress.report(0.6 + 0.4 * static_cast<double>(i) / static_cast<double>(looks.size()));
       if (i == kBatch) tables.expect(static_cast<double>(looks.size()) / static_cast<double>(kBatch));
     }
     if (refuseLook(rows, columns, looks[i], visits)) continue;
     tables.add(looks[i].source_key, looks[i].rows);
-    report.kept += parted.table ? originsOf(parted, looks[i].rows) : looks[i].rows.size();
+    log_.head.report.kept += parted.table ? originsOf(parted, looks[i].rows) : looks[i].rows.size();
   }
-  keepAsTheyStood(parted, crew.source.layer.table, report);
-  tables.finish(import.batch);
-  sayIfNoVisits(columns, rows, import.batch);
-  sayUnknownWords(report);
+  keepAsTheyStood(parted, source.layer.table, report);
+  tables.finish(piece);
+  unknown_.add(report);
   std::ranges::stable_sort(report.refused, {}, &RefusedRow::line);
-  progress.report(1);
-  return import;
+  return {};
+}
+
+Result<bool> VisitPieces::finish() {
+  if (auto problem = positions_.allExchanged(log_.map)) return (*std::move(problem)).at(log_.head.file_name);
+  RowReport& report = log_.head.report;
+  for (auto said : {log_.remarks(), parted_.remarks(), style_remarks_, looks_.remarks()}) report.remarks.insert(report.remarks.end(), said.begin(), said.end());
+  sayIfNoVisits(looks_, log_.map, report);
+  std::ranges::move(unknown_.remarks(), std::back_inserter(report.remarks));
+  return false;
+}
+
+}  // namespace
+
+Result<std::unique_ptr<CrewPieces>> openVisits(const std::string& file, const Overrides& overrides, const StudyFrame& frame, std::size_t stretch_bytes, Progress& progress) {
+  progress.report(0, "Reading visits");
+  LEEWARD_ASSIGN(log, CrewLog::open(Kind::Visits, file, overrides, frame, stretch_bytes, progress));
+  auto pieces = std::make_unique<VisitPieces>(std::move(log));
+  LEEWARD_TRY(pieces->decide());
+  return std::unique_ptr<CrewPieces>(std::move(pieces));
+}
+
+Result<CrewImport> importVisits(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress) {
+  Progress reading = progress.part(0, 0.3), filling = progress.part(0.3, 1);
+  LEEWARD_ASSIGN(pieces, openVisits(file, overrides, frame, 0, reading));
+  return importAll(*pieces, filling);
 }
 
 }  // namespace leeward::importers

@@ -1,29 +1,11 @@
 #pragma once
 /// The crew's visit log: one file row an animal, rows of one visit_id one look.
+#include <memory>
 #include <string>
 
-#include "importers/column_map.h"
-#include "shared/base/dates.h"
-#include "shared/base/progress.h"
-#include "shared/geo/geometry.h"
-#include "shared/ledger/ledger.h"
+#include "importers/crew_pieces.h"
 
 namespace leeward::importers {
-
-/// What rows are held against.
-struct StudyFrame {
-  Bbox lon_lat;  ///< of the study, EPSG:4326; empty = unknown, then positions are only checked against the globe
-  Date today;    ///< later dates are refused
-  /// Columns as they were taken the last time, field -> heading: used where this file has that heading and the call doesn't say otherwise.
-  Overrides remembered = {};
-  bool anyway = false;  ///< take the file even if it looks like another kind, or like another place's
-  bool is_local = false;  ///< a study in plane metres without a place: lon and lat columns hold x and y
-};
-
-struct CrewImport {
-  ImportBatch batch;  ///< ready for Ledger::take; batch.report holds refused rows and remarks
-  ColumnMap map;
-};
 
 /// Reads a visit log (CSV, TSV, XLSX or another table; FILE or FILE#LAYER).
 ///
@@ -41,7 +23,10 @@ struct CrewImport {
 ///          addresses contradict each other. Rows are refused whole, never half.
 /// Errors:  those of reading; BadData for a file that is clearly of another kind (checkKind), or of which nine positions in ten lie more
 ///          than 50 km from the study (both unless frame.anyway); a missing required column, a file without rows, lon and lat exchanged in
-///          all rows; InvalidArgument for overrides; ResourceExhausted over 150 MB, before anything is read; Cancelled.
+///          all rows; InvalidArgument for overrides; ResourceExhausted for other formats than plain text over kMostBytesWhole, before anything is
+///          read, and for a longer text whose rows of one look lie too far apart; Cancelled.
 Result<CrewImport> importVisits(const std::string& file, const Overrides& overrides, const StudyFrame& frame, Progress& progress);
+/// The same in pieces: stretch_bytes as CrewLog::open has it.
+Result<std::unique_ptr<CrewPieces>> openVisits(const std::string& file, const Overrides& overrides, const StudyFrame& frame, std::size_t stretch_bytes, Progress& progress);
 
 }  // namespace leeward::importers

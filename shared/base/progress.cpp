@@ -58,6 +58,8 @@ Progress Progress::part(double from, double to) const {
 
 unsigned Progress::threads() const { return shared_->threads; }
 
+Progress Progress::quiet() const { return {Sink{}, shared_->stop, shared_->threads}; }
+
 Result<void> Progress::parallelFor(std::size_t count, std::size_t batch,
                                    const std::function<void(std::size_t, std::size_t)>& work) {
   if (batch == 0) batch = 1;

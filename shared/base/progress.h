@@ -38,6 +38,9 @@ class Progress {
   /// A progress for a step that covers from..to of this one; shares sink, stop and threads.
   Progress part(double from, double to) const;
 
+  /// The same stop and threads, without reports: for what runs beside work that reports.
+  Progress quiet() const;
+
   /// Calls work(begin, end) for disjoint ranges that cover [0, count), each of at most `batch` items.
   /// Batches start at multiples of `batch` whatever the thread count. Returns Cancelled if stopped in
   /// between (what was written by then must be thrown away). An exception in work is rethrown here.

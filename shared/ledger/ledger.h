@@ -9,6 +9,7 @@
 /// Files: mode 0600; application_id 0x4C574401; WAL only while open, checkpointed and removed on close.
 /// One Ledger is used by one thread at a time; a second program waits up to five seconds, then gets Io.
 #include <filesystem>
+#include <functional>
 #include <map>
 #include <memory>
 #include <optional>
@@ -87,6 +88,12 @@ class Ledger {
   /// All of the batch or nothing. Cancelled leaves nothing. BadData if a known source_key comes with another date and
   /// another address at once: that is no correction but an id used twice.
   Result<TakenIn> take(const ImportBatch& batch, Progress& progress);
+  /// The same for a file that comes in pieces: `next` fills a piece's rows and refused rows until it gives false, and then head.report says
+  /// how many rows were read and kept, and the remarks. It is called on a thread of its own, one piece ahead of the writing. Its Problems
+  /// end the taking; nothing stays. Corrections of rows without ids are not looked for (TakenIn::recognised, gone, alike stay empty).
+  /// BadData if rows of one source_key stand in different pieces and say different things.
+  using NextPiece = std::function<Result<bool>(ImportBatch& piece)>;
+  Result<TakenIn> take(const ImportBatch& head, const NextPiece& next, Progress& progress);
   /// Every import, oldest first.
   Result<std::vector<ImportStanding>> imports() const;
   /// Takes an import back: its looks, sightings or photos with all that hangs on them, its refused rows and the import itself leave, then

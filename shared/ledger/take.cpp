@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include "shared/base/hash.h"
+#include "shared/base/one_ahead.h"
 #include "shared/base/text.h"
 #include "shared/ledger/corrections.h"
 #include "shared/ledger/row_writer.h"
@@ -77,18 +78,21 @@ std::size_t rowsOf(const ImportBatch& batch) {
 /// One take(): everything happens within the caller's transaction.
 class Taking {
  public:
-  Taking(const Database& database, const ImportBatch& batch, ledger::Corrections corrections, ChangeLog log, Progress& progress)
-      : database_(&database), batch_(&batch), corrections_(std::move(corrections)), log_(std::move(log)), progress_(&progress) {
+  Taking(const Database& database, const ImportBatch& head, ledger::Corrections corrections, ChangeLog log, Progress& progress)
+      : database_(&database), head_(&head), corrections_(std::move(corrections)), log_(std::move(log)), progress_(&progress) {
     taken_.import_id = newUuid();
     taken_.recognised = corrections_.known_as.size();
     taken_.gone = corrections_.gone, taken_.alike = corrections_.alike;
-    total_ = rowsOf(batch);
   }
 
-  Result<TakenIn> run() {
-    LEEWARD_TRY(writeImport());
-    LEEWARD_TRY(writeRefused());
-    for (const auto& [entity, rows] : batch_->rows) {  // parents come before children
+  Result<void> start() { return writeImport(); }
+
+  /// of_all: the rows that progress is a share of; 0 if nobody knows yet.
+  Result<void> add(const ImportBatch& piece, std::size_t of_all) {
+    total_ = of_all;
+    refused_ += piece.report.refused.size();
+    LEEWARD_TRY(writeRefused(piece.report));
+    for (const auto& [entity, rows] : piece.rows) {  // parents come before children
       if (rows.rows() == 0) continue;
       const auto parents = ledger::parentsOf(entity);
       if (ledger::isKeyed(entity)) {
@@ -99,48 +103,49 @@ class Taking {
         return Problem{ProblemCode::Internal, fmt::format("table {} is not for take()", tableName(entity)), "", ""};
       }
     }
-    LEEWARD_TRY(writeKnown());
+    left_out_looks_.clear(), left_out_visits_.clear(), ledger_look_.clear();  // views into the piece
+    return {};
+  }
+
+  Result<TakenIn> finish() {
+    LEEWARD_TRY(writeCounts());
     LEEWARD_TRY(progress_->checkStop());
     return taken_;
   }
 
  private:
   Result<void> writeImport() {
-    LEEWARD_ASSIGN(insert, database_->prepare(
-                               "INSERT INTO imports (id, kind, file_name, sha256, imported_at, columns, rows_read, rows_kept, "
-                               "rows_known, rows_refused, remarks) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, 0, ?9, ?10)"));
+    LEEWARD_ASSIGN(insert, database_->prepare("INSERT INTO imports (id, kind, file_name, sha256, imported_at, columns, rows_read, rows_kept, "
+                                              "rows_known, rows_refused, remarks) VALUES (?1, ?2, ?3, ?4, ?5, ?6, 0, 0, 0, 0, '')"));
     const std::string at = ledger::nowIso();
-    const std::string remarks = join(batch_->report.remarks, "\n");
-    insert.bind(1, std::string_view(taken_.import_id)).bind(2, std::string_view(batch_->kind));
-    insert.bind(3, std::string_view(batch_->file_name)).bind(4, std::string_view(batch_->sha256));
-    insert.bind(5, std::string_view(at)).bind(6, std::string_view(batch_->columns));
-    insert.bind(7, static_cast<std::int64_t>(batch_->report.read)).bind(8, static_cast<std::int64_t>(batch_->report.kept));
-    insert.bind(9, static_cast<std::int64_t>(batch_->report.refused.size())).bind(10, std::string_view(remarks));
+    insert.bind(1, std::string_view(taken_.import_id)).bind(2, std::string_view(head_->kind));
+    insert.bind(3, std::string_view(head_->file_name)).bind(4, std::string_view(head_->sha256));
+    insert.bind(5, std::string_view(at)).bind(6, std::string_view(head_->columns));
     LEEWARD_TRY(insert.run());
     return log_.inserted(Entity::Imports, taken_.import_id);
   }
 
-  Result<void> writeKnown() {
-    LEEWARD_ASSIGN(update, database_->prepare("UPDATE imports SET rows_known = ?2 WHERE id = ?1"));
-    update.bind(1, std::string_view(taken_.import_id)).bind(2, static_cast<std::int64_t>(taken_.known));
+  /// What is known of the import when all of it was read.
+  Result<void> writeCounts() {
+    LEEWARD_ASSIGN(update, database_->prepare("UPDATE imports SET rows_read = ?2, rows_kept = ?3, rows_known = ?4, rows_refused = ?5, remarks = ?6 WHERE id = ?1"));
+    const std::string remarks = join(head_->report.remarks, "\n");
+    update.bind(1, std::string_view(taken_.import_id)).bind(2, static_cast<std::int64_t>(head_->report.read)).bind(3, static_cast<std::int64_t>(head_->report.kept));
+    update.bind(4, static_cast<std::int64_t>(taken_.known)).bind(5, static_cast<std::int64_t>(refused_)).bind(6, std::string_view(remarks));
     return update.run();
   }
 
-  Result<void> writeRefused() {
-    if (batch_->report.refused.empty()) return {};
+  Result<void> writeRefused(const RowReport& report) {
+    if (report.refused.empty()) return {};
     LEEWARD_ASSIGN(insert, database_->prepare("INSERT INTO refused_rows (id, import_id, line, column_name, value, reason, row, source_key) "
                                               "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)"));
-    for (const auto& refused : batch_->report.refused) {
+    for (const auto& refused : report.refused) {
       const std::string id = newUuid();
       insert.bind(1, std::string_view(id)).bind(2, std::string_view(taken_.import_id));
       insert.bind(3, static_cast<std::int64_t>(refused.line)).bind(4, std::string_view(refused.column));
-      insert.bind(5, std::string_view(refused.value))
-          .bind(6, std::string_view(refused.reason))
-          .bind(7, std::string_view(refused.row))
-          .bind(8, std::string_view(refused.key));
+      insert.bind(5, std::string_view(refused.value)).bind(6, std::string_view(refused.reason)).bind(7, std::string_view(refused.row)).bind(8, std::string_view(refused.key));
       LEEWARD_TRY(insert.run());
     }
-    return log_.imported(Entity::RefusedRows, taken_.import_id, batch_->report.refused.size());
+    return log_.imported(Entity::RefusedRows, taken_.import_id, report.refused.size());
   }
 
   /// Looks, sightings or photos: new ones go in, known ones stay, changed ones keep their id in the ledger.
@@ -174,17 +179,17 @@ class Taking {
         continue;
       }
       if (of_this_batch) {
-        return Problem{ProblemCode::Internal,
-                       fmt::format("two rows of the batch have the source_key {} but not the same content",
-                                   keys[row]),
-                       fmt::format("table {}, row {}", tableName(entity), row + 1), ""};
+        return Problem{ProblemCode::BadData,
+                       fmt::format("rows of one look ({}{}, {}) stand in distant parts of the file and don't say the same; nothing was taken in",
+                                   keys[row].starts_with("row:") ? "" : std::string(keys[row]) + ": ", dates[row], addresses[row].empty() ? "no address" : addresses[row]),
+                       head_->file_name, "Sort the file by day, or by visit_id, so that rows of one look follow each other"};
       }
       // A correction keeps the day or the place; where both differ, ids began anew and would replace what they don't mean.
       if (elsewhere) {
         return Problem{ProblemCode::BadData,
                        fmt::format("the id {} is that of another row already, of {}; nothing was taken in", keys[row],
                                    known_date),
-                       batch_->file_name, "Give ids that don't repeat between files, for example with the year in front"};
+                       head_->file_name, "Give ids that don't repeat between files, for example with the year in front"};
       }
       LEEWARD_TRY(writer.update(id, row, log_));
       ++taken_.changed;
@@ -221,21 +226,22 @@ class Taking {
   Result<void> tick(Entity entity) {
     if (done_ % kRowsBetweenReports == 0) {
       LEEWARD_TRY(progress_->checkStop());
-      progress_->report(static_cast<double>(done_) / static_cast<double>(total_), fmt::format("writing {}", tableName(entity)));
+      if (total_ > 0) progress_->report(static_cast<double>(done_) / static_cast<double>(total_), fmt::format("writing {}", tableName(entity)));
     }
     ++done_;
     return {};
   }
 
   const Database* database_;
-  const ImportBatch* batch_;
+  const ImportBatch* head_;
   ledger::Corrections corrections_;
   ChangeLog log_;
   Progress* progress_;
   TakenIn taken_;
   std::size_t total_ = 0;
   std::size_t done_ = 0;
-  // Views into the batch's columns.
+  std::size_t refused_ = 0;
+  // Views into the piece's columns.
   std::unordered_set<std::string_view> left_out_looks_;
   std::unordered_set<std::string_view> left_out_visits_;
   std::unordered_map<std::string_view, std::string> ledger_look_;  ///< the batch's id of a changed look -> the ledger's
@@ -257,8 +263,10 @@ class WritesOnce {
   WritesOnce(const WritesOnce&) = delete;
   WritesOnce& operator=(const WritesOnce&) = delete;
 
- private:
+
   static constexpr std::size_t kLargeImport = 20'000;
+
+ private:
   const Database& database_;
   bool switched_;
 };
@@ -283,7 +291,35 @@ Result<TakenIn> Ledger::take(const ImportBatch& batch, Progress& progress) {
   if (before) return TakenIn{.import_id = *before, .same_file_before = true, .added = 0, .changed = 0, .known = 0, .recognised = 0};
   LEEWARD_ASSIGN(corrections, ledger::findCorrections(*database, batch));
   LEEWARD_ASSIGN(log, ChangeLog::start(*database));
-  LEEWARD_ASSIGN(taken, Taking(*database, batch, std::move(corrections), std::move(log), progress).run());
+  Taking taking(*database, batch, std::move(corrections), std::move(log), progress);
+  LEEWARD_TRY(taking.start());
+  LEEWARD_TRY(taking.add(batch, rowsOf(batch)));
+  LEEWARD_ASSIGN(taken, taking.finish());
+  LEEWARD_TRY(transaction.commit());
+  progress.report(1.0);
+  return taken;
+}
+
+Result<TakenIn> Ledger::take(const ImportBatch& head, const NextPiece& next, Progress& progress) {
+  LEEWARD_ASSIGN(database, Store::of(store_));
+  const WritesOnce writes_once(*database, WritesOnce::kLargeImport);
+  LEEWARD_ASSIGN(transaction, ledger::Transaction::begin(*database));
+  LEEWARD_ASSIGN(before, earlierImport(*database, head));
+  if (before) return TakenIn{.import_id = *before, .same_file_before = true, .added = 0, .changed = 0, .known = 0, .recognised = 0};
+  LEEWARD_ASSIGN(log, ChangeLog::start(*database));
+  Taking taking(*database, head, {}, std::move(log), progress);
+  LEEWARD_TRY(taking.start());
+  OneAhead<ImportBatch> ahead([&]() -> Result<std::optional<ImportBatch>> {
+    ImportBatch piece;
+    LEEWARD_ASSIGN(any, next(piece));
+    return any ? std::optional(std::move(piece)) : std::nullopt;
+  });
+  while (true) {
+    LEEWARD_ASSIGN(piece, ahead.next());
+    if (!piece) break;
+    LEEWARD_TRY(taking.add(*piece, 0));
+  }
+  LEEWARD_ASSIGN(taken, taking.finish());
   LEEWARD_TRY(transaction.commit());
   progress.report(1.0);
   return taken;

@@ -2,6 +2,8 @@
 /// Comma-separated values (RFC 4180, and what spreadsheets make of it).
 #include <filesystem>
 #include <functional>
+#include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -24,6 +26,26 @@ struct CsvRead {
 /// Streamed in pieces: memory is that of the columns, not of the file twice.
 /// Errors: NotFound, BadData (empty, binary content, an unclosed quote: its line), Cancelled.
 Result<CsvRead> readCsv(const std::filesystem::path& file, Progress& progress, std::size_t row_limit = 0);
+
+/// The same, a stretch of rows at a time: memory is that of one stretch, however long the file.
+class CsvStretches {
+ public:
+  static Result<CsvStretches> open(const std::filesystem::path& file, bool as_windows_1252 = false);
+  CsvStretches(CsvStretches&&) noexcept;
+  CsvStretches& operator=(CsvStretches&&) noexcept;
+  ~CsvStretches();
+
+  /// The next rows: at most so many, and no more once their values have so many bytes (0 = no limit). The first stretch comes even if the
+  /// file has headings alone. Nothing after the last row, or when the text turned out not to be UTF-8 (then open it anew).
+  Result<std::optional<CsvRead>> next(std::size_t rows, std::size_t bytes, Progress& progress);
+  bool notUtf8() const;
+  bool ended() const;  ///< the end of the file was reached
+
+ private:
+  struct State;
+  explicit CsvStretches(std::unique_ptr<State> state);
+  std::unique_ptr<State> state_;
+};
 
 /// One field quoted as needed.
 std::string csvField(std::string_view value);

@@ -26,7 +26,7 @@ Problem noneUsable(const RowReport& report) {
   std::string why;
   if (most != by_reason.end()) {
     const auto& [reason, rows] = *most;
-    if (rows.count < report.refused.size()) why = rows.count == 1 ? "; the first" : fmt::format("; {} of them alike, the first", formatCount(static_cast<std::int64_t>(rows.count)));
+    if (rows.count < report.refused.size() && report.refused_beyond == 0) why = rows.count == 1 ? "; the first" : fmt::format("; {} of them alike, the first", formatCount(static_cast<std::int64_t>(rows.count)));
     why += fmt::format("{} line {}{}: {}", why.empty() ? ";" : ":", rows.first->line, rows.first->column.empty() ? "" : ", column '" + rows.first->column + "'", reason);
   }
   return {ProblemCode::BadData, fmt::format("None of the {} rows can be used{}", formatCount(static_cast<std::int64_t>(report.read)), why), report.file,

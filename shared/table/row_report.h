@@ -23,7 +23,10 @@ struct RowReport {
   std::uint64_t kept = 0;
   std::uint64_t known_before = 0;        ///< rows that were in the ledger already
   std::vector<RefusedRow> refused;
+  std::uint64_t refused_beyond = 0;      ///< refused rows of a very long file that are not held in `refused` any more (they are listed all the same)
   std::vector<std::string> remarks;      ///< suspicious but not refused: one sentence each
+
+  std::uint64_t refusedRows() const { return refused.size() + refused_beyond; }
 };
 
 /// The problem of a file of which no row can be used: what is wrong with the most rows, and where the first of these stands.

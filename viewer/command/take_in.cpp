@@ -14,13 +14,13 @@ void show(const study::TakeInRequest& request, const study::TakeInOutcome& outco
   for (const auto& line : study::describe(request, outcome)) terminal.say(line);
   if (terminal.json) {
     nlohmann::ordered_json json{{"kind", request.kind}, {"read", outcome.report.read}, {"kept", outcome.report.kept},
-                                {"refused", outcome.report.refused.size()}, {"refused_file", outcome.refused_file},
+                                {"refused", outcome.report.refusedRows()}, {"refused_file", outcome.refused_file},
                                 {"same_file_before", outcome.ledger.same_file_before}, {"added", outcome.ledger.added},
                                 {"changed", outcome.ledger.changed}, {"known", outcome.ledger.known}, {"recognised", outcome.ledger.recognised},
                                 {"gone", outcome.ledger.gone.size()}, {"alike", outcome.ledger.alike.size()}, {"alike_file", outcome.alike_file}, {"remarks", outcome.report.remarks}};
     terminal.print(json.dump(-1, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n");
   }
-  terminal.refused(outcome.report.refused.size(), outcome.refused_file);
+  terminal.refused(outcome.report.refusedRows(), outcome.refused_file);
 }
 
 }  // namespace

@@ -22,6 +22,7 @@
 #include "shared/base/text.h"
 #include "shared/table/csv.h"
 #include "viewer/sheets/workbook.h"
+#include "viewer/study/refused_list.h"
 
 namespace leeward::command {
 namespace {
@@ -63,18 +64,6 @@ Result<void> writeRows(const Layer& layer, const std::string& file, bool owner_o
   if (lowerAscii(std::filesystem::path(file).extension().string()) != ".xlsx") return writeLayer(layer, file, progress, owner_only);
   LEEWARD_ASSIGN(table, tableWithPlaces(layer));
   return sheets::writeTableWorkbook(table, layer.name, file, owner_only, progress);
-}
-
-Table refusedTable(const std::vector<RefusedRow>& rows) {
-  Column line("line", Column::Kind::Integer), column("column", Column::Kind::Text), value("value", Column::Kind::Text), reason("reason", Column::Kind::Text),
-      whole("row", Column::Kind::Text);
-  for (const auto& row : rows) {
-    line.addInteger(static_cast<std::int64_t>(row.line));
-    column.addText(row.column), value.addText(row.value), reason.addText(row.reason), whole.addText(row.row);
-  }
-  Table table;
-  for (Column* one : {&line, &column, &value, &reason, &whole}) table.add(std::move(*one));
-  return table;
 }
 
 }  // namespace
@@ -143,7 +132,7 @@ void Terminal::deliver(const Layer& layer, const Delivery& more) {
   if (!more.refused.empty()) {
     const std::filesystem::path out(output);
     listed = (out.parent_path() / (out.stem().string() + "-refused.csv")).string();
-    if (auto written = writeFile(listed, toCsv(refusedTable(more.refused)), true); !written) return fail(written.problem());
+    if (auto written = writeFile(listed, toCsv(study::refusedTable(more.refused)), true); !written) return fail(written.problem());
     members += ",\"refused_file\":" + jsonText(listed);
   }
   if (json) print("{\"output\":" + jsonText(output) + ",\"rows\":" + std::to_string(layer.rows()) + members + "}\n");

@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <cstdint>
+#include <memory>
 #include <utility>
 
 #include <fmt/format.h>
 
+#include "importers/crew_pieces.h"
 #include "importers/photos.h"
 #include "importers/sightings.h"
 #include "importers/source.h"
@@ -14,6 +16,7 @@
 #include "shared/base/text.h"
 #include "shared/table/csv.h"
 #include "viewer/study/judge.h"
+#include "viewer/study/refused_list.h"
 #include "viewer/study/run/public_layers.h"
 #include "viewer/study/run/rows.h"
 
@@ -21,22 +24,27 @@ namespace leeward::study {
 namespace fs = std::filesystem;
 namespace {
 
-/// refused-KIND.csv, for the crew alone: line, column, value, reason, then the row as it stood.
-Result<std::string> writeRefused(const StudyFile& study, const std::string& kind, const RowReport& report) {
-  if (report.refused.empty()) return std::string{};
-  std::vector<std::int64_t> line;
-  std::vector<std::string> column, value, reason, row;
-  for (const auto& refused : report.refused) {
-    line.push_back(static_cast<std::int64_t>(refused.line));
-    column.push_back(refused.column), value.push_back(refused.value), reason.push_back(refused.reason), row.push_back(refused.row);
-  }
-  const Table table = TableMaker{}.integers("line", line).texts("column", column).texts("value", value).texts("reason", reason).texts("row", row).done();
+/// The study's folder for outputs, made private.
+fs::path privateOut(const StudyFile& study) {
   std::error_code error;
   fs::create_directories(study.out(), error);
   fs::permissions(study.out(), fs::perms::owner_all, error);
-  const fs::path file = study.out() / ("refused-" + kind + ".csv");
-  LEEWARD_TRY(writeFile(file, toCsv(table), true));
+  return study.out();
+}
+
+/// refused-KIND.csv, for the crew alone; moves the rows into the report.
+Result<std::string> writeRefused(const StudyFile& study, const std::string& kind, RefusedList refused, RowReport& report) {
+  if (refused.empty()) return std::string{};
+  const fs::path file = privateOut(study) / ("refused-" + kind + ".csv");
+  LEEWARD_TRY(refused.write(file, report));
   return file.string();
+}
+
+Result<std::string> writeRefused(const StudyFile& study, const std::string& kind, RowReport& report) {
+  RefusedList refused;
+  LEEWARD_TRY(refused.add(std::move(report.refused)));
+  report.refused.clear();
+  return writeRefused(study, kind, std::move(refused), report);
 }
 
 /// alike-KIND.csv, for the crew alone: rows that a person should look at.
@@ -45,10 +53,7 @@ Result<std::string> writeAlike(const StudyFile& study, const std::string& kind, 
   std::vector<std::string> row, why;
   for (const auto& one : taken.alike) row.push_back(one), why.emplace_back("came in now, but is like a row that was taken in before");
   for (const auto& one : taken.gone) row.push_back(one), why.emplace_back("is in the ledger, but no longer in this file");
-  std::error_code error;
-  fs::create_directories(study.out(), error);
-  fs::permissions(study.out(), fs::perms::owner_all, error);
-  const fs::path file = study.out() / ("alike-" + kind + ".csv");
+  const fs::path file = privateOut(study) / ("alike-" + kind + ".csv");
   LEEWARD_TRY(writeFile(file, toCsv(TableMaker{}.texts("row", row).texts("why", why).done()), true));
   return file.string();
 }
@@ -65,33 +70,109 @@ Result<void> rememberColumns(const StudyFile& study, const std::string& kind, co
   return writeFile(study.file(), withSource(text, kind, table));
 }
 
+using importers::CrewPieces;
+
+/// A long text is read in stretches while what was read is written; but rows without ids can be held against earlier ones only as a whole.
+constexpr std::size_t kStretchBytes = 2'000'000;
+
+Result<std::unique_ptr<CrewPieces>> openPieces(const TakeInRequest& request, const StudyFile& study, const Ledger& ledger, const Bbox& extent, Progress& progress) {
+  LEEWARD_ASSIGN(overrides, importers::parseOverrides(request.map));
+  importers::StudyFrame frame{extent, today()};
+  frame.anyway = request.anyway;
+  frame.is_local = study.crs == "local";
+  if (const auto columns = study.crew_columns.find(request.kind); columns != study.crew_columns.end()) frame.remembered = {columns->second.begin(), columns->second.end()};
+  LEEWARD_ASSIGN(looks, ledger.count(Entity::Looks));
+  const std::size_t stretch = looks == 0 || request.kind != "visits" ? kStretchBytes : 0;
+  return request.kind == "visits" ? importers::openVisits(request.file, overrides, frame, stretch, progress) : importers::openSightings(request.file, overrides, frame, stretch, progress);
+}
+
+/// Reads the pieces, keeps their refused rows for the list and judges the file: by its first piece, and by whether anything was of use.
+class Intake {
+ public:
+  Intake(RunContext& context, const TakeInRequest& request, CrewPieces& pieces) : context_(context), request_(request), pieces_(pieces) {}
+
+  Result<void> readFirst(Progress& progress) {
+    LEEWARD_ASSIGN(any, pieces_.next(first_, progress));
+    has_first_ = any;
+    if (any && !request_.anyway) LEEWARD_TRY(checkStreets(context_, request_.file, first_, progress));
+    return {};
+  }
+
+  Result<bool> next(ImportBatch& piece, Progress& progress) {
+    bool any = std::exchange(has_first_, false);
+    if (any) {
+      piece = std::move(first_);
+    } else {
+      LEEWARD_ASSIGN(more, pieces_.next(piece, progress));
+      any = more;
+    }
+    RowReport& whole = pieces_.head().report;
+    if (any) {
+      LEEWARD_TRY(refused_.add(piece.report.refused));
+    } else if (whole.kept == 0) {
+      whole.refused = refused_.held(), whole.refused_beyond = refused_.beyond();
+      return noneUsable(whole);
+    }
+    return any;
+  }
+
+  RefusedList takeRefused() { return std::move(refused_); }
+
+ private:
+  RunContext& context_;
+  const TakeInRequest& request_;
+  CrewPieces& pieces_;
+  ImportBatch first_;
+  bool has_first_ = false;
+  RefusedList refused_;
+};
+
+/// All of the file or nothing.
+Result<TakenIn> takePieces(Ledger& ledger, CrewPieces& pieces, Intake& intake, Progress& progress) {
+  if (pieces.isWhole()) {
+    ImportBatch batch, none;
+    LEEWARD_ASSIGN(any, intake.next(batch, progress));
+    if (any) LEEWARD_TRY(intake.next(none, progress));
+    auto rows = std::move(batch.rows);
+    auto refused = std::move(batch.report.refused);
+    batch = pieces.head();
+    batch.rows = std::move(rows), batch.report.refused = std::move(refused);
+    return ledger.take(batch, progress);
+  }
+  auto taken = ledger.take(pieces.head(), [&](ImportBatch& piece) { return intake.next(piece, progress); }, progress);
+  if (!taken || !taken->same_file_before) return taken;
+  while (true) {  // for the counts that are said of it
+    ImportBatch piece;
+    LEEWARD_ASSIGN(any, intake.next(piece, progress));
+    if (!any) return taken;
+  }
+}
+
 Result<TakeInOutcome> takeCrewFile(const TakeInRequest& request, const StudyFile& study, Progress& progress) {
   LEEWARD_ASSIGN(ledger, Ledger::open(study.ledger()));
   Steps steps(study.cache());
   RunContext context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = today(), .layers = {}, .remarks = {}, .inputs = {}};
   LEEWARD_ASSIGN(extent, studyExtent(context, progress.part(0, 0.1)));
-  LEEWARD_ASSIGN(overrides, importers::parseOverrides(request.map));
-  importers::StudyFrame frame{extent, today()};
-  frame.anyway = request.anyway;
-  frame.is_local = study.crs == "local";
-  if (frame.is_local) LEEWARD_TRY(ledger.setSetting("positions", "local"));
-  if (const auto columns = study.crew_columns.find(request.kind); columns != study.crew_columns.end()) frame.remembered = {columns->second.begin(), columns->second.end()};
-  auto reading = progress.part(0.1, 0.5);
-  auto read = request.kind == "visits" ? importers::importVisits(request.file, overrides, frame, reading)
-                                       : importers::importSightings(request.file, overrides, frame, reading);
-  if (!read) return std::move(read).problem();
-  if (read->batch.report.kept == 0) return noneUsable(read->batch.report);
-  if (!request.anyway) LEEWARD_TRY(checkStreets(context, request.file, read->batch, progress));
+  if (study.crs == "local") LEEWARD_TRY(ledger.setSetting("positions", "local"));
+  auto opening = progress.part(0.1, 0.3);
+  LEEWARD_ASSIGN(known, ledger.count(Entity::Looks));
+  LEEWARD_ASSIGN(pieces, openPieces(request, study, ledger, extent, opening));
+  Intake intake(context, request, *pieces);
+  auto reading = pieces->isWhole() ? progress.part(0.3, 0.5) : progress.part(0.3, 0.35);
+  LEEWARD_TRY(intake.readFirst(reading));
+  auto writing = pieces->isWhole() ? progress.part(0.5, 1) : progress.part(0.3, 1);
+  LEEWARD_ASSIGN(taken, takePieces(ledger, *pieces, intake, writing));
   TakeInOutcome outcome;
   outcome.is_crew_file = true;
-  outcome.taken = read->map.describe();
-  auto writing = progress.part(0.5, 1);
-  LEEWARD_ASSIGN(taken, ledger.take(read->batch, writing));
+  outcome.taken = pieces->map().describe();
   outcome.ledger = taken;
-  outcome.report = std::move(read->batch.report);
+  outcome.report = std::move(pieces->head().report);
+  if (!pieces->isWhole() && known > 0 && request.kind == "visits" && !taken.same_file_before) {
+    outcome.report.remarks.emplace_back("The file is too long to be held against earlier files row by row: a corrected row without visit_id stands beside the one that it corrects");
+  }
   LEEWARD_TRY(ledger.close());
-  LEEWARD_TRY(rememberColumns(study, request.kind, read->map));
-  LEEWARD_ASSIGN(refused, writeRefused(study, request.kind, outcome.report));
+  LEEWARD_TRY(rememberColumns(study, request.kind, pieces->map()));
+  LEEWARD_ASSIGN(refused, writeRefused(study, request.kind, intake.takeRefused(), outcome.report));
   outcome.refused_file = refused;
   LEEWARD_ASSIGN(alike, writeAlike(study, request.kind, outcome.ledger));
   outcome.alike_file = alike;

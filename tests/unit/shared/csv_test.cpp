@@ -183,5 +183,51 @@ TEST_F(CsvTest, FieldsAcrossPiecesOfTheFileStayWhole) {
   EXPECT_EQ(good(crlf).table.rows(), 399'999U);
 }
 
+TEST_F(CsvTest, StretchesHoldTheSameRowsWhateverTheirLength) {
+  std::string content = "name,note\r\n";
+  for (int i = 0; i < 500; ++i) content += "\"a, \"\"b\"\"\nline two of " + std::to_string(i) + "\"," + std::string(static_cast<std::size_t>(i % 9), 'z') + (i % 11 == 0 ? ",one too many\n" : "\n") + (i % 13 == 0 ? "\n" : "");
+  const CsvRead whole = good(content);
+  for (const auto& [rows, bytes] : std::vector<std::pair<std::size_t, std::size_t>>{{1, 0}, {7, 0}, {0, 1}, {0, 300}, {100, 500}, {500, 0}, {501, 0}, {0, 0}}) {
+    Progress progress;
+    auto stretches = CsvStretches::open(folder_.path() / "file.csv");
+    ASSERT_TRUE(stretches.ok());
+    std::string joined;
+    std::vector<std::uint64_t> lines, ragged;
+    while (true) {
+      auto next = stretches->next(rows, bytes, progress);
+      ASSERT_TRUE(next.ok());
+      if (!*next) break;
+      EXPECT_TRUE(rows == 0 || (*next)->table.rows() <= rows);
+      const std::string text = toCsv((*next)->table);
+      joined += joined.empty() ? text : text.substr(text.find('\n') + 1);
+      lines.insert(lines.end(), (*next)->table.lines.begin(), (*next)->table.lines.end());
+      ragged.insert(ragged.end(), (*next)->ragged.begin(), (*next)->ragged.end());
+    }
+    EXPECT_EQ(joined, toCsv(whole.table)) << rows << " rows, " << bytes << " bytes";
+    EXPECT_EQ(lines, whole.table.lines);
+    EXPECT_EQ(ragged, whole.ragged);
+    EXPECT_TRUE(stretches->ended());
+  }
+}
+
+TEST_F(CsvTest, StretchesStopWhereTextTurnsOutNotToBeUtf8) {
+  const auto file = folder_.path() / "file.csv";
+  std::ofstream(file, std::ios::binary) << "a\n" << std::string(3'000'000, 'x') << "\n\xE9\n";
+  Progress progress;
+  auto stretches = CsvStretches::open(file);
+  ASSERT_TRUE(stretches.ok());
+  while (true) {
+    auto next = stretches->next(1, 0, progress);
+    ASSERT_TRUE(next.ok());
+    if (!*next) break;
+  }
+  EXPECT_TRUE(stretches->notUtf8());
+  auto again = CsvStretches::open(file, true);
+  ASSERT_TRUE(again.ok());
+  auto all = again->next(0, 0, progress);
+  ASSERT_TRUE(all.ok() && *all);
+  EXPECT_EQ((*all)->table.column(0).textAt(1), "\xC3\xA9");
+}
+
 }  // namespace
 }  // namespace leeward

@@ -6,6 +6,7 @@
 
 #include "analysis/trends/mann_kendall.h"
 #include "analysis/trends/poisson_trend.h"
+#include "shared/base/dates.h"
 #include "viewer/study/files/input.h"
 
 namespace leeward::study {
