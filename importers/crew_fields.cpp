@@ -43,7 +43,7 @@ std::vector<Field> visitList() {
       {"visit_id", false, Id, "Same for all animals of one visit", "visit|visit no|visit number|id|record|record id|visit ref|log id|entry|entry id"},
       {"date", true, Date, "Day of the look", "visit date|date of visit|when|day|visited|visited on|date visited|look date|datetime|date time|timestamp|time|begin|fecha|fecha de visita"},
       {"time", false, Time, "Time of day", "visit time|time of day|start time|at|hour|start"},
-      {"crew", false, Text, "Who looked", "team|crew name|van|volunteer|volunteers|staff|worker|workers|who went|visited by|by|initials|recorded by"},
+      {"crew", false, Text, "Who looked", "team|who|crew name|van|volunteer|volunteers|staff|worker|workers|who went|visited by|by|initials|recorded by"},
       {"address", false, Address, "Address as typed (needed unless lon and lat are there)", "street address|full address|addr|location|home address|site address|property address|property|where|street|address line 1|address 1|house|direccion|domicilio"},
       {"number", false, Text, "House number, where it stands apart from the street", "house number|house no|street number|street no|no|number house"},
       {"street", false, Text, "Street, where it stands apart from the number", "street name|road|street nm"},
@@ -95,6 +95,7 @@ std::vector<Field> visitList() {
       {"heard_by", false, Text, "How they heard of the team", "how heard|heard from|how did they hear|heard about us|referred by"},
       {"date_order", false, Setting, "mdy or dmy: which comes first in 3/4/2025", ""},
       {"time_zone", false, Setting, "The team's clock, to which times with a zone are converted: EST5EDT, CST6CDT, -05:00 ...", ""},
+      {"why", false, Setting, "Why the crew looked, for all looks of the file that don't say it: planned, passing, caller, owner_asked, return", ""},
       {"scale", false, Setting, "Scale of all body condition scores of the file that don't say their own: five_ideal_first, five_thin_first, nine_thin_first", ""},
   };
   list.insert(list.end(), tail.begin(), tail.end());

@@ -205,7 +205,7 @@ std::vector<std::string> LookCounts::remarks() const {
     if (count > 0) said.push_back(fmt::format("{} {} {}", formatCount(static_cast<std::int64_t>(count)), count == 1 ? "look" : "looks", what));
   };
   remark(look_not_said, "without a kind of look and door result, taken as knock");
-  remark(why_not_said, "without a reason (why_here), taken as passing: they do not count as planned");
+  remark(why_not_said, "without a reason (why_here), taken as passing: they do not count as planned. If they were planned rounds: --map why=planned");
   remark(met_above_seen, "with more dogs met than seen; kept as written");
   remark(more_met_than_rows, "with more dogs met than animals described");
   remark(unlike_counts, "whose rows give different dogs_seen or dogs_met; the largest was taken");

@@ -182,7 +182,7 @@ Result<Layer> tidyPremises(PublicParts& parts, Progress& progress) {
     layer.geometry.addPoint(points[row]);
   }
   for (Column& column : columns) layer.table.add(std::move(column));
-  if (no_number > 0) parts.remark(fmt::format("{} premises have no house number", formatCount(static_cast<std::int64_t>(no_number))));
+  if (no_number > 0) parts.remark(fmt::format("{} premises {} no house number", formatCount(static_cast<std::int64_t>(no_number)), no_number == 1 ? "has" : "have"));
   remarkPiles(parts, layer.geometry, layer.table.column(1), layer.table.column(2));
   return layer;
 }

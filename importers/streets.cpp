@@ -69,7 +69,7 @@ Result<Layer> tidyStreets(PublicParts& parts, Progress& progress) {
   }
   for (const std::size_t row : kept) layer.geometry.addCopy(lines, row);
   if (other > 0) parts.remark(fmt::format("{} lines are no roads (rails, water, boundaries by their MTFCC) and were left out", formatCount(static_cast<std::int64_t>(other))));
-  if (unnamed > 0) parts.remark(fmt::format("{} lines have no street name", formatCount(static_cast<std::int64_t>(unnamed))));
+  if (unnamed > 0) parts.remark(fmt::format("{} {} no street name", formatCount(static_cast<std::int64_t>(unnamed)), unnamed == 1 ? "line has" : "lines have"));
   if (!rows.slot("l_from") && !rows.slot("r_from")) {
     parts.remark("There are no columns for number ranges: addresses can't be placed along these streets (--map l_from=Column,l_to=Column,...)");
   }

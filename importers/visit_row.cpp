@@ -140,6 +140,7 @@ Fault readVisitRow(const Rows& rows, const VisitColumns& columns, const VisitSty
   readDates(reader, columns, styles, frame, visit);
   visit.look = reader.word(columns.look, readLook);
   visit.why_here = reader.word(columns.why_here, readWhyHere);
+  if (visit.why_here.empty()) visit.why_here = styles.why_here;
   visit.door_result = reader.word(columns.door_result, readDoorResult);
   visit.note_left = reader.take(columns.note_left, readYesNo(rows.at(columns.note_left, row)));
   visit.dogs_seen = reader.take(columns.dogs_seen, readCount(rows.at(columns.dogs_seen, row), kMostDogs));

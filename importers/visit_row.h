@@ -23,6 +23,7 @@ struct VisitColumns {
 struct VisitStyles {
   DateStyle date, return_by, permission_until;
   bool plus_minus = false;  ///< checks are marked + and -
+  std::string_view why_here;  ///< of looks that don't say their own; "" = not said (a word of static storage)
   std::string body_scale;   ///< of all body condition scores that don't say their own; "" = none was named
 };
 

@@ -142,6 +142,13 @@ Result<void> VisitPieces::decide() {
     style_remarks_.push_back(fmt::format("Dates in column '{}' are read {}, as those in column '{}' show", heading(field),
                                          style->order == DateOrder::DayFirst ? "day/month/year" : "month/day/year", heading(shows->first)));
   }
+  if (const std::string why = map.setting("why"); !why.empty()) {
+    const auto word = readWhyHere(why);
+    if (word.bad()) {
+      return Problem{ProblemCode::InvalidArgument, fmt::format("'{}' is no reason for a look", why), "--map why=" + why, "Write planned, passing, caller, owner_asked or return"};
+    }
+    styles_.why_here = word.value.value_or(std::string_view{});
+  }
   styles_.plus_minus = log_.hasPlus();
   styles_.body_scale = map.setting("scale");
   if (const auto scale = readBodyScale(styles_.body_scale); scale.bad()) {

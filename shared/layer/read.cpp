@@ -222,14 +222,14 @@ Result<void> readRows(OGRLayer& from, Format format, std::size_t row_limit, Prog
     if ((format == Format::Gpx || format == Format::Kml) && isBlank(field.column)) continue;
     to.table.add(std::move(field.column));
   }
-  remark(to, geometry.mixed(), "mix points, lines and areas: only the areas (or else the lines) were taken");
-  remark(to, geometry.strange(), "have a geometry of a kind that has no place on a map, which was left out");
+  remark(to, geometry.mixed(), "mixed points, lines and areas: only the areas (or else the lines) were taken");
+  remark(to, geometry.strange(), "had a geometry of a kind that has no place on a map, which was left out");
   remark(to, geometry.heights(), "had heights or measures, which were dropped");
   remark(to, geometry.unclosed(), "had a ring that was not closed; it was closed");
   // Only GeoJSON says which way a ring must run (RFC 7946, 3.1.6); elsewhere either way is right.
   if (format == Format::GeoJson) remark(to, geometry.turned(), "had rings that ran the wrong way round; they were turned");
-  remark(to, geometry.several(), "are areas of several parts; each row stays one area");
-  remark(to, not_utf8, "hold text that is not UTF-8; it was read as Windows-1252");
+  remark(to, geometry.several(), "of several parts; each row stays one area");
+  remark(to, not_utf8, "had text that is not UTF-8; it was read as Windows-1252");
   return {};
 }
 

@@ -1,6 +1,7 @@
 #include "shared/ledger/corrections.h"
 
 #include <algorithm>
+#include <array>
 #include <set>
 #include <unordered_map>
 #include <unordered_set>
@@ -17,6 +18,7 @@ namespace {
 struct LookRow {
   std::string key, date, time, crew, address, file;
   std::set<std::string> animals;
+  bool is_same_bytes = false;  ///< came in from this very file
   bool isOwnKey() const { return !key.starts_with("row:"); }
   std::string words() const { return fmt::format("{}, {}{}", date, address.empty() ? "no address" : address, crew.empty() ? "" : ", " + crew); }
 };
@@ -48,16 +50,16 @@ std::vector<LookRow> rowsOf(const ImportBatch& batch) {
   return rows;
 }
 
-Result<std::vector<LookRow>> knownRows(const Database& database) {
+Result<std::vector<LookRow>> knownRows(const Database& database, const ImportBatch& batch) {
   std::vector<LookRow> rows;
   std::unordered_map<std::string, std::size_t> row_of;
-  LEEWARD_ASSIGN(looks, database.prepare("SELECT looks.id, source_key, date, time, crew, address, file_name FROM looks JOIN imports ON imports.id = import_id ORDER BY looks.id"));
+  LEEWARD_ASSIGN(looks, database.prepare("SELECT looks.id, source_key, date, time, crew, address, file_name, sha256 FROM looks JOIN imports ON imports.id = import_id ORDER BY looks.id"));
   while (true) {
     LEEWARD_ASSIGN(more, looks.step());
     if (!more) break;
     row_of.emplace(looks.text(0), rows.size());
     rows.push_back({std::string(looks.text(1)), std::string(looks.text(2)), std::string(looks.text(3)), folded(looks.text(4)), folded(looks.text(5)),
-                    std::string(looks.text(6)), {}});
+                    std::string(looks.text(6)), {}, looks.text(7) == batch.sha256});
   }
   LEEWARD_ASSIGN(visits, database.prepare("SELECT look_id, name FROM visits WHERE name <> ''"));
   while (true) {
@@ -89,11 +91,46 @@ bool pairs(const LookRow& gone, const LookRow& fresh) {
   return address && crew && same_animals && isSlipOf(gone.date, fresh.date);
 }
 
+/// Rows found by what a pair has in common, so that a long file is not held row by row against all of another.
+class Fresh {
+ public:
+  explicit Fresh(const std::vector<const LookRow*>& rows) : rows_(rows), paired_(rows.size(), false) {
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+      if (rows[i]->isOwnKey()) continue;
+      for (const auto& key : keysOf(*rows[i])) by_key_[key].push_back(i);
+    }
+  }
+  /// The first row that is not paired yet and pairs with `old`, now paired; null if there is none.
+  const LookRow* take(const LookRow& old) {
+    std::size_t first = rows_.size();
+    for (const auto& key : keysOf(old)) {
+      const auto found = by_key_.find(key);
+      if (found == by_key_.end()) continue;
+      for (const std::size_t i : found->second) {
+        if (i >= first) break;
+        if (!paired_[i] && pairs(old, *rows_[i])) first = i;
+      }
+    }
+    if (first == rows_.size()) return nullptr;
+    paired_[first] = true;
+    return rows_[first];
+  }
+
+ private:
+  /// What pairs() asks for, two of three.
+  static std::array<std::string, 3> keysOf(const LookRow& row) {
+    return {"da" + row.date + "|" + row.address, "dc" + row.date + "|" + row.crew, "ac" + row.address + "|" + row.crew};
+  }
+  const std::vector<const LookRow*>& rows_;
+  std::vector<bool> paired_;
+  std::unordered_map<std::string, std::vector<std::size_t>> by_key_;
+};
+
 }  // namespace
 
 Result<Corrections> findCorrections(const Database& database, const ImportBatch& batch) {
   Corrections found;
-  LEEWARD_ASSIGN(known, knownRows(database));
+  LEEWARD_ASSIGN(known, knownRows(database, batch));
   if (known.empty()) return found;  // a first file is not looked through
   const auto rows = rowsOf(batch);
   std::unordered_set<std::string_view> new_keys, known_keys;
@@ -102,24 +139,27 @@ Result<Corrections> findCorrections(const Database& database, const ImportBatch&
 
   std::vector<const LookRow*> gone, fresh;
   std::size_t before = 0;
+  bool was_read_otherwise = false;  // the same file, of which something else was taken then: its rows may all have other keys
   for (const auto& row : known) {
-    if (row.file != batch.file_name || row.isOwnKey()) continue;
+    if ((row.file != batch.file_name && !row.is_same_bytes) || row.isOwnKey()) continue;
     ++before;
+    was_read_otherwise = was_read_otherwise || row.is_same_bytes;
     if (!new_keys.contains(row.key)) gone.push_back(&row);
   }
   for (const auto& row : rows) {
     if (!known_keys.contains(row.key)) fresh.push_back(&row);
   }
-  const bool has_grown = before > 0 && 2 * (before - gone.size()) >= before;
+  const bool has_grown = was_read_otherwise || (before > 0 && 2 * (before - gone.size()) >= before);
+  Fresh candidates(fresh);
   std::unordered_set<const LookRow*> paired;
   for (const LookRow* old : has_grown ? gone : std::vector<const LookRow*>{}) {
-    const auto match = std::ranges::find_if(fresh, [&](const LookRow* row) { return !row->isOwnKey() && !paired.contains(row) && pairs(*old, *row); });
-    if (match == fresh.end()) {
+    const LookRow* match = candidates.take(*old);
+    if (match == nullptr) {
       found.gone.push_back(old->words());
       continue;
     }
-    paired.insert(*match);
-    found.known_as.emplace((*match)->key, old->key);
+    paired.insert(match);
+    found.known_as.emplace(match->key, old->key);
   }
 
   std::unordered_map<std::string, std::vector<const LookRow*>> by_place;

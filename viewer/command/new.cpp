@@ -54,7 +54,10 @@ std::string chosenKind(const study::Proposal& proposal, const NewRequest& reques
   if (request.yes) return proposal.isSure() ? proposal.kind : "";
   if (!canAsk(terminal)) return "";
   const std::string also = proposal.also.empty() ? "" : " (or " + proposal.also.front() + ")";
-  const std::string answer = ask(fmt::format("Take {} in as {}?{} [Enter = yes, n = leave it, or another kind] ", proposal.file.filename().string(), proposal.kind, also));
+  const bool sure = proposal.confidence >= study::kLikelyProposal;
+  const std::string answer = ask(fmt::format("Take {} in as {}?{} [{}, or another kind] ", proposal.file.filename().string(), proposal.kind, also,
+                                             sure ? "Enter = yes, n = leave it" : "not sure; Enter = leave it, y = yes"));
+  if (answer.empty()) return sure ? proposal.kind : "";
   if (isYes(answer) && answer.size() <= 3) return proposal.kind;
   return answer.starts_with('n') || answer.starts_with('N') ? "" : answer;
 }

@@ -9,6 +9,7 @@
 
 namespace leeward::study {
 
+inline constexpr double kLikelyProposal = 0.5;  ///< below, Enter leaves the file aside where a person is asked
 inline constexpr double kSureProposal = 0.75;  ///< from here on a proposal is taken without a question where nobody can be asked
 
 struct Proposal {

@@ -350,7 +350,7 @@ Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progres
   layer.table = TableMaker{}
       .integers("crew", std::vector<std::int64_t>(doors.crew.begin(), doors.crew.end())).integers("order", std::vector<std::int64_t>(doors.order.begin(), doors.order.end()))
       .texts("premises_id", premises).named("block_id", block).texts("address", address).reals("lon", lon).reals("lat", lat)
-      .reals("chance_unmet", doors.chance_unmet).reals("unmet_in_need", doors.unmet_in_need).reals("minutes", doors.minutes).named("due", due)
+      .rounded("chance_unmet", doors.chance_unmet).rounded("unmet_in_need", doors.unmet_in_need).rounded("minutes", doors.minutes).named("due", due)
       .texts("hazard", hazard).texts("because", doors.because).done();
   LEEWARD_TRY(session->ledger.close());
   return DoorsOutcome{std::move(layer), session->study, session->context.as_of, session->context.inputs};

@@ -91,6 +91,21 @@ TEST_F(CrewValuesTest, UnknownWordsAreCountedWithExamplesAndTheNearest) {
   EXPECT_TRUE(remarks(import.batch.report, "'What happened'"));
 }
 
+TEST_F(CrewValuesTest, WhyTheCrewWasThereMayBeSaidForTheWholeFile) {
+  const std::string log = "date,address,why_here\n2025-03-04,1 Elm St,\n2025-03-05,2 Elm St,caller\n";
+  const auto silent = take(log);
+  EXPECT_EQ(column(silent, Entity::Looks, "why_here"), "passing|caller");
+  EXPECT_TRUE(remarks(silent.batch.report, "--map why=planned"));
+  const auto said = take(log, {{"why", "Planned"}});
+  EXPECT_EQ(column(said, Entity::Looks, "why_here"), "planned|caller");
+  EXPECT_FALSE(remarks(said.batch.report, "taken as passing"));
+  EXPECT_NE(column(said, Entity::Looks, "content_hash"), column(silent, Entity::Looks, "content_hash")) << "so that the file can be taken in again with its reason";
+  Progress progress;
+  const auto wrong = importVisits(folder_.file("log.csv", log), {{"why", "because"}}, frame(), progress);
+  ASSERT_FALSE(wrong.ok());
+  EXPECT_EQ(wrong.problem().code, ProblemCode::InvalidArgument);
+}
+
 TEST_F(CrewValuesTest, AScoreWithoutScaleNamesTheColumnsAsTheFileHasThem) {
   const auto import = take("date,address,Result,BCS\n2025-03-04,1 Elm St,welcomed,3\n");
   const RefusedRow refused = refusedAt(import.batch.report, 2);

@@ -91,10 +91,10 @@ Layer blocksLayer(const Layer& blocks, const BlockFacts& facts, const analysis::
       .texts("block_id", facts.id).named("group_id", facts.group).reals("people", facts.people).reals("housing_units", facts.housing_units)
       .integers("doors", wide(coverage.doors)).integers("doors_looked", wide(coverage.doors_looked)).integers("looks", wide(coverage.looks))
       .integers("planned_looks", wide(coverage.planned_looks)).integers("dogs_known", wide(coverage.dogs_known))
-      .integers("dogs_overdue", wide(coverage.dogs_overdue)).integers("finds", wide(found.effort.finds)).reals("share_never", coverage.share_never)
-      .named("last_look", last_look).texts("state", state).reals("rate", unmet.rate).reals("rate_low", unmet.rate_low).reals("rate_high", unmet.rate_high)
-      .reals("need", facts.need).reals("heat", facts.heat).reals("unmet", unmet.unmet).reals("unmet_in_need", unmet.unmet_in_need)
-      .reals("mass", unmet.mass).reals("minutes", minutes).reals("per_crew_hour", per_hour).reals("chance_top_k", top).reals("chance_rank_k", rank_top)
+      .integers("dogs_overdue", wide(coverage.dogs_overdue)).integers("finds", wide(found.effort.finds)).rounded("share_never", coverage.share_never)
+      .named("last_look", last_look).texts("state", state).rounded("rate", unmet.rate).rounded("rate_low", unmet.rate_low).rounded("rate_high", unmet.rate_high)
+      .rounded("need", facts.need).rounded("heat", facts.heat).rounded("unmet", unmet.unmet).rounded("unmet_in_need", unmet.unmet_in_need)
+      .rounded("mass", unmet.mass).rounded("minutes", minutes).rounded("per_crew_hour", per_hour).rounded("chance_top_k", top).rounded("chance_rank_k", rank_top)
       .integers("low", wide(unmet.low)).integers("high", wide(unmet.high)).integers("rank", rank).integers("rank_low", rank_low).integers("rank_high", rank_high)
       .texts("because", because).named("streets", streets).done();
   return layer;

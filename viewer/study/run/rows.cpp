@@ -1,5 +1,6 @@
 #include "viewer/study/run/rows.h"
 
+#include <cmath>
 #include <cstdint>
 #include <cstdio>
 #include <cstdlib>
@@ -51,6 +52,18 @@ TableMaker& TableMaker::named(std::string name, const std::vector<std::string>& 
   }
   table_.add(std::move(column));
   return *this;
+}
+
+TableMaker& TableMaker::rounded(std::string name, std::vector<double> values) {
+  constexpr int kDigits = 7;
+  for (double& value : values) {
+    if (value == 0 || !std::isfinite(value)) continue;
+    const int decimals = kDigits - 1 - static_cast<int>(std::floor(std::log10(std::abs(value))));
+    // By way of a power of ten that is exact: 10^-k is not, and would bring the digits back.
+    const double scale = std::pow(10.0, std::abs(decimals));
+    value = decimals >= 0 ? std::round(value * scale) / scale : std::round(value / scale) * scale;
+  }
+  return reals(std::move(name), values);
 }
 
 TableMaker& TableMaker::reals(std::string name, const std::vector<double>& values) {

@@ -25,6 +25,7 @@ class TableMaker {
   TableMaker& texts(std::string name, const std::vector<std::string>& values);     ///< "" stays ""
   TableMaker& named(std::string name, const std::vector<std::string>& values);     ///< "" becomes missing
   TableMaker& reals(std::string name, const std::vector<double>& values);          ///< nan is missing
+  TableMaker& rounded(std::string name, std::vector<double> values);  ///< to seven significant digits: what a sum adds behind them says nothing
   TableMaker& integers(std::string name, const std::vector<std::int64_t>& values);
   TableMaker& integers(std::string name, const std::vector<std::optional<std::int64_t>>& values);
   Table done() { return std::move(table_); }
