@@ -58,7 +58,7 @@ class OnStreet {
     return c;
   }
 
-  void finish(Candidate c, const std::string& postcode) {
+  void finish(Candidate c, std::string_view postcode) {
     if (!query_.postcode.empty() && !postcode.empty()) {
       c.agreement.postcode = postcode.compare(0, 5, query_.postcode) == 0 ? PostcodeAgreement::Same : PostcodeAgreement::Differs;
     }
@@ -66,11 +66,8 @@ class OnStreet {
     out_.push_back(std::move(c));
   }
 
-  std::string pointPostcode(std::uint32_t row) const { return index_.points.postcode.empty() ? "" : index_.points.postcode[row]; }
-  std::string rangePostcode(std::uint32_t row) const {
-    const StreetRanges& r = index_.ranges;
-    return r.l_postcode.empty() ? "" : r.l_postcode[row];
-  }
+  std::string_view pointPostcode(std::uint32_t row) const { return index_.points.postcode.empty() ? std::string_view{} : index_.points.postcode[row]; }
+  std::string_view rangePostcode(std::uint32_t row) const { return index_.ranges.l_postcode.empty() ? std::string_view{} : index_.ranges.l_postcode[row]; }
 
   NumberAgreement compareNumber(const NumberedPoint& p) const {
     const HouseNumber& typed = *query_.number;
@@ -189,21 +186,22 @@ std::vector<StreetMatch> matchStreets(const IndexData& index, const std::vector<
   for (const StreetReading& reading : readings) {
     const std::string& typed_town = reading.place.empty() ? town : reading.place;
     const std::vector<std::uint8_t>& slips = memo.townSlips(index, typed_town);
+    const std::vector<std::uint8_t>& types = memo.typeAgreements(index, reading.parts.type);
+    const std::vector<std::uint8_t>& directions = memo.directionAgreements(index, reading.parts);
     for (const CoreMatch& core : memo.of(index, reading.parts.core, kCoresARead)) {
       // A slip in a name that swallowed its type would turn "Norfolk St" into "Norfolk Ct" as if no type had been typed.
       if (reading.parts.type_in_core && core.slips > 0) continue;
       for (std::uint32_t k = index.core_starts[core.core]; k < index.core_starts[core.core + 1]; ++k) {
         const StreetKey& key = index.keys[k];
-        const Street& street = index.streets[key.street];
         StreetMatch match;
         match.street = key.street;
         match.agreement.core = agreementOf(core, key.kind);
         match.agreement.letters = reading.parts.core.size();
-        match.agreement.type = compareTypes(reading.parts.type, street.parts.type);
+        match.agreement.type = static_cast<TypeAgreement>(types[key.type]);
         const bool direction_in_name = match.agreement.core == CoreAgreement::WholeName;
-        match.agreement.direction = direction_in_name ? DirectionAgreement::Same : compareDirections(reading.parts, street.parts);
+        match.agreement.direction = direction_in_name ? DirectionAgreement::Same : static_cast<DirectionAgreement>(directions[key.direction]);
         match.agreement.left_over = reading.left_over;
-        match.agreement.town = compareTowns(typed_town, slips, street.place);
+        match.agreement.town = compareTowns(typed_town, slips, key.place);
         match.weight = weightOf(match.agreement);
         matches.push_back(match);
       }

@@ -17,6 +17,7 @@ struct HouseNumber {
   int number = 0;
   int last = 0;        ///< of a written range, else = number
   std::string suffix;
+  bool operator==(const HouseNumber&) const = default;
 };
 /// Nothing without a figure, or with more than nine of them.
 std::optional<HouseNumber> readHouseNumber(std::string_view text);

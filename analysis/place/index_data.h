@@ -58,8 +58,12 @@ enum class KeyKind : std::uint8_t {
   Part,      ///< its last word or the letters that its words begin with
 };
 
+/// What is asked of every street that a name may mean, close together.
 struct StreetKey {
   std::uint32_t street = 0;
+  std::uint32_t place = 0;     ///< the street's
+  std::uint16_t type = 0;      ///< the street's, into IndexData::types
+  std::uint8_t direction = 0;  ///< the street's, into IndexData::directions
   KeyKind kind = KeyKind::Name;
 };
 
@@ -81,11 +85,18 @@ struct IndexData {
   std::vector<Point> nodes;
 
   std::vector<std::string> cores;             ///< distinct keys, ascending
+  std::array<bool, 64> core_lengths{};        ///< whether a core has so many letters
   std::vector<std::uint32_t> core_starts;     ///< into keys; one more than cores
   std::vector<StreetKey> keys;
+  std::vector<std::string> types;             ///< distinct, "" first
+  std::vector<std::pair<std::string, std::string>> directions;  ///< distinct pairs of before and after, ("", "") first
   /// Deletion neighbourhood of the cores: (hash of the core with letters left out, core), ascending.
   std::vector<std::pair<std::uint32_t, std::uint32_t>> deletions;
-  std::vector<std::uint32_t> deletion_starts;  ///< first of `deletions` by the hash's top kDeletionBits, one more at the end
+  std::vector<std::uint32_t> deletion_starts;  ///< first of `deletions` by the hash's top deletion_bits, one more at the end
+  int deletion_bits = 0;                       ///< so many that a bucket holds a few
+  /// A bit for each hash among `deletions`, by its top filter_bits: nine of ten lookups end here, in memory that stays near the processor.
+  std::vector<std::uint64_t> deletion_filter;
+  int filter_bits = 0;
 
   std::unordered_map<std::string, std::vector<std::uint32_t>> by_postcode;  ///< point rows
   GradeUncertainty uncertainty;
@@ -113,14 +124,16 @@ class NearCoresMemo {
   const std::vector<CoreMatch>& of(const IndexData& index, const std::string& key, std::size_t most);
   /// Slips between a town as typed and each of the reference's, by its number; more than two are three.
   const std::vector<std::uint8_t>& townSlips(const IndexData& index, const std::string& town);
+  /// How a typed type, or typed directions, agree with each of the reference's, by their numbers (TypeAgreement, DirectionAgreement).
+  const std::vector<std::uint8_t>& typeAgreements(const IndexData& index, const std::string& type);
+  const std::vector<std::uint8_t>& directionAgreements(const IndexData& index, const StreetParts& typed);
 
  private:
-  static constexpr std::size_t kKept = 20'000;  ///< then it starts anew, so that garbage can't fill the memory
+  static constexpr std::size_t kKept = 50'000;  ///< then it starts anew, so that garbage can't fill the memory
   std::unordered_map<std::string, std::vector<CoreMatch>> known_;
-  std::unordered_map<std::string, std::vector<std::uint8_t>> towns_;
+  std::unordered_map<std::string, std::vector<std::uint8_t>> towns_, types_, directions_;
 };
 
-inline constexpr int kDeletionBits = 16;
 /// Fills cores, keys and deletions from the streets.
 void buildRetrieval(IndexData& index);
 /// Measures the grades' uncertainty on points held out.

@@ -2,6 +2,8 @@
 
 #include <cmath>
 #include <limits>
+#include <memory>
+#include <mutex>
 #include <unordered_map>
 
 #include "analysis/place/candidates.h"
@@ -10,7 +12,7 @@ namespace leeward::analysis {
 namespace {
 
 constexpr std::size_t kCandidatesKept = 5;
-constexpr std::size_t kBatch = 2048;  ///< long enough that streets come again within it
+constexpr std::size_t kBatch = 512;
 constexpr double kSwappedApartM = 150;  ///< nearer, a swap does less harm; chosen on the calibration's lines
 /// Factor on the score of a line whose number with two digits swapped is a door too, far along the same street. By choice: nothing in
 /// the line tells a swap from the truth, and how often a crew swaps is not known beforehand. It keeps such lines below sureness.
@@ -135,6 +137,26 @@ Placement decide(const IndexData& index, const CandidateRanking& ranking) {
   return out;
 }
 
+/// Memos that outlive a batch: the next batch of any thread goes on with one that is free. What is found never depends on what is remembered.
+class MemoPool {
+ public:
+  std::unique_ptr<NearCoresMemo> take() {
+    const std::scoped_lock lock(mutex_);
+    if (free_.empty()) return std::make_unique<NearCoresMemo>();
+    auto memo = std::move(free_.back());
+    free_.pop_back();
+    return memo;
+  }
+  void giveBack(std::unique_ptr<NearCoresMemo> memo) {
+    const std::scoped_lock lock(mutex_);
+    free_.push_back(std::move(memo));
+  }
+
+ private:
+  std::mutex mutex_;
+  std::vector<std::unique_ptr<NearCoresMemo>> free_;
+};
+
 struct QueryHash {
   std::size_t operator()(const PlaceQuery& q) const {
     const std::hash<std::string> hash;
@@ -182,10 +204,13 @@ Result<std::vector<Placement>> placeAddresses(const AddressIndex& index, const s
     which[i] = at->second;
   }
   std::vector<Placement> once(distinct.size());
+  MemoPool memos;
   LEEWARD_TRY(progress.parallelFor(distinct.size(), kBatch, [&](std::size_t begin, std::size_t end) {
-    NearCoresMemo memo;
-    for (std::size_t i = begin; i < end; ++i) once[i] = decide(index.data(), rankPlaces(index.data(), queries[distinct[i]], memo));
+    auto memo = memos.take();
+    for (std::size_t i = begin; i < end; ++i) once[i] = decide(index.data(), rankPlaces(index.data(), queries[distinct[i]], *memo));
+    memos.giveBack(std::move(memo));
   }));
+  if (distinct.size() == queries.size()) return once;
   std::vector<Placement> all(queries.size());
   for (std::size_t i = 0; i < queries.size(); ++i) all[i] = once[which[i]];
   return all;

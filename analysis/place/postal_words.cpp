@@ -90,6 +90,8 @@ bool isRoadWord(std::string_view upper_word) {
 }
 
 int ordinalValue(std::string_view upper_word) {
+  // All end in -ST, -ND, -RD or -TH, and hardly any other word of a line gets as far as the lists.
+  if (upper_word.size() < 5 || (upper_word.back() != 'H' && upper_word.back() != 'T' && upper_word.back() != 'D')) return 0;
   for (std::size_t i = 0; i < kOrdinals.size(); ++i) {
     if (upper_word == kOrdinals[i]) return static_cast<int>(i) + 1;
   }

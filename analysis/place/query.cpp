@@ -1,6 +1,7 @@
 #include "analysis/place/query.h"
 
 #include "analysis/place/postal_words.h"
+#include "analysis/place/tagging.h"
 #include "analysis/place/tokens.h"
 #include "shared/base/text.h"
 
@@ -14,29 +15,6 @@ bool isStreetLabel(Label label) { return label >= Label::StreetNamePreModifier &
 bool isSecondLabel(Label label) { return label >= Label::SecondStreetNamePreModifier && label <= Label::SecondStreetNamePostModifier; }
 bool isUnitLabel(Label label) { return label >= Label::SubaddressType && label <= Label::OccupancyIdentifier; }
 bool endsStreet(Label label) { return label == Label::StateName || label == Label::ZipCode || label == Label::ZipPlus4 || label == Label::CountryName; }
-
-struct Piece {
-  Label label;
-  std::string text;
-  std::string upper;
-  bool comma_after = false;
-};
-
-std::vector<Piece> piecesOf(const ParsedAddress& parsed) {
-  std::vector<Piece> pieces;
-  for (const AddressToken& token : parsed.tokens) {
-    const std::vector<Word> words = wordsOf(token.text);
-    if (words.empty()) continue;
-    pieces.push_back({token.label, token.text, words.front().upper, words.front().comma_after});
-  }
-  return pieces;
-}
-
-std::string joinedText(const std::vector<Piece>& pieces, std::size_t from, std::size_t to) {
-  std::string text;
-  for (std::size_t i = from; i < to; ++i) text += pieces[i].upper + ' ';
-  return text;
-}
 
 void addReadings(std::vector<StreetReading>& out, const std::string& street, int left_over, const std::string& place) {
   for (StreetParts& parts : streetReadings(streetWords(street))) {
@@ -68,134 +46,135 @@ std::string withoutGluedType(const std::string& street) {
   return "";
 }
 
-class Taker {
- public:
-  Taker(const IndexData& index, const PlaceQuery& query) : index_(index), query_(query), parsed_(parseAddress(query.text)), pieces_(piecesOf(parsed_)) {}
-
-  QueryPieces run() {
-    out_.kind = parsed_.kind;
-    takeNumber();
-    takeTown();
-    std::string first;
-    std::string second;
-    for (const Piece& piece : pieces_) {
-      if (isStreetLabel(piece.label)) first += piece.upper + ' ';
-      if (isSecondLabel(piece.label)) second += piece.upper + ' ';
-      if (piece.label == Label::OccupancyIdentifier || piece.label == Label::SubaddressIdentifier) out_.unit += comparableUnit(piece.upper);
-    }
-    if (const std::string unit = plainUnit(); !unit.empty()) out_.unit = unit;
-    if (!first.empty()) addReadings(out_.plain, first, 0, "");
-    if (!second.empty()) addReadings(out_.second, second, 0, "");
-    if (out_.kind != AddressKind::Box) takeFurther();
-    return std::move(out_);
+/// A type with a slip in it: "STEET", "AVNEUE".
+bool looksLikeType(const std::string& word) {
+  if (word.size() < 4) return !standardType(word).empty();
+  for (const char* type : {"STREET", "AVENUE", "ROAD", "DRIVE", "LANE", "COURT", "PLACE", "CIRCLE", "BOULEVARD", "TERRACE", "PARKWAY", "HIGHWAY"}) {
+    if (slipsBetween(word, type, 2) <= 2) return true;
   }
-
- private:
-  /// A unit word or "#" with its identifier behind it, whatever the parser made of the notes around it.
-  std::string plainUnit() const {
-    for (std::size_t i = number_end_; i + 1 < pieces_.size(); ++i) {
-      const std::string_view unit = standardUnit(pieces_[i].upper);
-      const bool opens = pieces_[i].upper == "#" || (!unit.empty() && !unitStandsAlone(unit));
-      if (!opens || pieces_[i].comma_after) continue;
-      const std::size_t id = i + (pieces_[i + 1].upper == "#" && i + 2 < pieces_.size() ? 2 : 1);
-      if (hasDigit(pieces_[id].upper) || pieces_[id].upper.size() == 1) return comparableUnit(pieces_[id].upper);
-    }
-    return "";
-  }
-
-  void takeNumber() {
-    std::string text;
-    for (std::size_t i = 0; i < pieces_.size(); ++i) {
-      const Label label = pieces_[i].label;
-      const bool part = label == Label::AddressNumberPrefix || label == Label::AddressNumber || label == Label::AddressNumberSuffix;
-      if (!part || (label == Label::AddressNumber && !text.empty() && number_end_ < i)) continue;
-      text += pieces_[i].upper + ' ';
-      if (label == Label::AddressNumber) number_at_ = i;
-      number_end_ = i + 1;
-    }
-    out_.number = readHouseNumber(text);
-    if (out_.number || parsed_.kind == AddressKind::Crossing || parsed_.kind == AddressKind::Box) return;
-    for (std::size_t i = 0; i + 1 < pieces_.size() && i < 4; ++i) {
-      if (!isHouseNumber(pieces_[i].upper) || isUnitLabel(pieces_[i].label)) continue;
-      out_.number = readHouseNumber(pieces_[i].upper);
-      number_at_ = i;
-      number_end_ = i + 1;
-      return;
-    }
-  }
-
-  void takeTown() {
-    out_.place = comparablePlace(element(parsed_, Label::PlaceName));
-    if (out_.place.empty() || (!query_.place.empty() && index_.places.size() > 1 && !knowsPlace(index_, out_.place))) {
-      if (!query_.place.empty()) out_.place = comparablePlace(std::string_view(query_.place).substr(0, kLongestAddress));
-    }
-    out_.postcode = element(parsed_, Label::ZipCode).substr(0, 5);
-    if (out_.postcode.empty()) out_.postcode = std::string(trim(query_.postcode).substr(0, 5));
-    // Spreadsheets drop the zeros in front.
-    if (isDigits(out_.postcode) && out_.postcode.size() < 5) out_.postcode.insert(0, 5 - out_.postcode.size(), '0');
-  }
-
-  /// Every way to end the street at some word behind the number, the rest being a town, a note, or a type with a slip.
-  void takeFurther() {
-    if (parsed_.kind == AddressKind::Crossing) {
-      std::size_t separator = 0;
-      while (pieces_[separator].label != Label::IntersectionSeparator) ++separator;
-      windows(separator + 1, out_.second);
-      return;
-    }
-    windows(number_end_, out_.further);
-    if (number_end_ > number_at_ + 1) windows(number_at_ + 1, out_.further);
-  }
-
-  void windows(std::size_t from, std::vector<StreetReading>& out) {
-    std::size_t to = from;
-    while (to < pieces_.size() && !endsStreet(pieces_[to].label) && pieces_[to].label != Label::IntersectionSeparator) {
-      if (to > from && (pieces_[to].upper == "#" || pieces_[to - 1].comma_after)) break;
-      ++to;
-    }
-    while (from < to && (pieces_[from].upper == "BLK" || pieces_[from].upper == "BLOCK" || pieces_[from].upper == "OF")) ++from;
-    for (std::size_t end = from + 1; end <= std::min(to, from + kLongestName); ++end) {
-      std::string place;
-      const int left_over = leftOver(end, to, place);
-      const std::string street = joinedText(pieces_, from, end);
-      addReadings(out, street, left_over, place);
-      if (const std::string apart = withoutGluedType(street); !apart.empty()) addReadings(out, apart, left_over, place);
-    }
-  }
-
-  int leftOver(std::size_t from, std::size_t to, std::string& place) const {
-    int count = 0;
-    for (std::size_t i = from; i < to; ++i) {
-      const std::string rest = comparablePlace(joinedText(pieces_, i, to));
-      if (knowsPlace(index_, rest)) {
-        place = rest;
-        return count;
-      }
-      const bool explained = isUnitLabel(pieces_[i].label) || looksLikeType(pieces_[i].upper);
-      count += explained ? 0 : 1;
-    }
-    return std::min(count, 4);
-  }
-
-  /// A type with a slip in it: "STEET", "AVNEUE".
-  static bool looksLikeType(const std::string& word) {
-    if (word.size() < 4) return !standardType(word).empty();
-    for (const char* type : {"STREET", "AVENUE", "ROAD", "DRIVE", "LANE", "COURT", "PLACE", "CIRCLE", "BOULEVARD", "TERRACE", "PARKWAY", "HIGHWAY"}) {
-      if (slipsBetween(word, type, 2) <= 2) return true;
-    }
-    return false;
-  }
-
-  const IndexData& index_;
-  const PlaceQuery& query_;
-  ParsedAddress parsed_;
-  std::vector<Piece> pieces_;
-  std::size_t number_at_ = 0;
-  std::size_t number_end_ = 0;
-  QueryPieces out_;
-};
+  return false;
+}
 
 }  // namespace
+
+std::vector<LineCut::Piece> LineCut::piecesOf(const ParsedAddress& parsed) {
+  std::vector<Piece> pieces;
+  for (const AddressToken& token : parsed.tokens) {
+    std::vector<Word> words = wordsOf(token.text);
+    if (words.empty()) continue;
+    pieces.push_back({token.label, token.text, std::move(words.front().upper), words.front().comma_after});
+  }
+  return pieces;
+}
+
+std::string LineCut::joinedText(const std::vector<Piece>& pieces, std::size_t from, std::size_t to) {
+  std::string text;
+  for (std::size_t i = from; i < to; ++i) text += pieces[i].upper + ' ';
+  return text;
+}
+
+LineCut::LineCut(const IndexData& index, const PlaceQuery& query, CutBy cut_by)
+    : index_(&index), query_(&query), parsed_(cut_by == CutBy::Rules ? parseWith(query.text, nullptr) : parseAddress(query.text)), pieces_(piecesOf(parsed_)) {
+  out_.kind = parsed_.kind;
+  takeNumber();
+  takeTown();
+  std::string first;
+  std::string second;
+  for (const Piece& piece : pieces_) {
+    if (isStreetLabel(piece.label)) first += piece.upper + ' ';
+    if (isSecondLabel(piece.label)) second += piece.upper + ' ';
+    if (piece.label == Label::OccupancyIdentifier || piece.label == Label::SubaddressIdentifier) out_.unit += comparableUnit(piece.upper);
+  }
+  if (const std::string unit = plainUnit(); !unit.empty()) out_.unit = unit;
+  if (!first.empty()) addReadings(out_.plain, first, 0, "");
+  if (!second.empty()) addReadings(out_.second, second, 0, "");
+}
+
+/// A unit word or "#" with its identifier behind it, whatever the parser made of the notes around it.
+std::string LineCut::plainUnit() const {
+  for (std::size_t i = number_end_; i + 1 < pieces_.size(); ++i) {
+    const std::string_view unit = standardUnit(pieces_[i].upper);
+    const bool opens = pieces_[i].upper == "#" || (!unit.empty() && !unitStandsAlone(unit));
+    if (!opens || pieces_[i].comma_after) continue;
+    const std::size_t id = i + (pieces_[i + 1].upper == "#" && i + 2 < pieces_.size() ? 2 : 1);
+    if (hasDigit(pieces_[id].upper) || pieces_[id].upper.size() == 1) return comparableUnit(pieces_[id].upper);
+  }
+  return "";
+}
+
+void LineCut::takeNumber() {
+  std::string text;
+  for (std::size_t i = 0; i < pieces_.size(); ++i) {
+    const Label label = pieces_[i].label;
+    const bool part = label == Label::AddressNumberPrefix || label == Label::AddressNumber || label == Label::AddressNumberSuffix;
+    if (!part || (label == Label::AddressNumber && !text.empty() && number_end_ < i)) continue;
+    text += pieces_[i].upper + ' ';
+    if (label == Label::AddressNumber) number_at_ = i;
+    number_end_ = i + 1;
+  }
+  out_.number = readHouseNumber(text);
+  if (out_.number || parsed_.kind == AddressKind::Crossing || parsed_.kind == AddressKind::Box) return;
+  for (std::size_t i = 0; i + 1 < pieces_.size() && i < 4; ++i) {
+    if (!isHouseNumber(pieces_[i].upper) || isUnitLabel(pieces_[i].label)) continue;
+    out_.number = readHouseNumber(pieces_[i].upper);
+    number_at_ = i;
+    number_end_ = i + 1;
+    return;
+  }
+}
+
+void LineCut::takeTown() {
+  out_.place = comparablePlace(element(parsed_, Label::PlaceName));
+  if (out_.place.empty() || (!query_->place.empty() && index_->places.size() > 1 && !knowsPlace(*index_, out_.place))) {
+    if (!query_->place.empty()) out_.place = comparablePlace(std::string_view(query_->place).substr(0, kLongestAddress));
+  }
+  out_.postcode = element(parsed_, Label::ZipCode).substr(0, 5);
+  if (out_.postcode.empty()) out_.postcode = std::string(trim(query_->postcode).substr(0, 5));
+  // Spreadsheets drop the zeros in front.
+  if (isDigits(out_.postcode) && out_.postcode.size() < 5) out_.postcode.insert(0, 5 - out_.postcode.size(), '0');
+}
+
+void LineCut::addFurther() {
+  if (out_.kind == AddressKind::Box) return;
+  if (parsed_.kind == AddressKind::Crossing) {
+    std::size_t separator = 0;
+    while (pieces_[separator].label != Label::IntersectionSeparator) ++separator;
+    windows(separator + 1, out_.second);
+    return;
+  }
+  windows(number_end_, out_.further);
+  if (number_end_ > number_at_ + 1) windows(number_at_ + 1, out_.further);
+}
+
+void LineCut::windows(std::size_t from, std::vector<StreetReading>& out) {
+  std::size_t to = from;
+  while (to < pieces_.size() && !endsStreet(pieces_[to].label) && pieces_[to].label != Label::IntersectionSeparator) {
+    if (to > from && (pieces_[to].upper == "#" || pieces_[to - 1].comma_after)) break;
+    ++to;
+  }
+  while (from < to && (pieces_[from].upper == "BLK" || pieces_[from].upper == "BLOCK" || pieces_[from].upper == "OF")) ++from;
+  for (std::size_t end = from + 1; end <= std::min(to, from + kLongestName); ++end) {
+    std::string place;
+    const int left_over = leftOver(end, to, place);
+    const std::string street = joinedText(pieces_, from, end);
+    addReadings(out, street, left_over, place);
+    if (const std::string apart = withoutGluedType(street); !apart.empty()) addReadings(out, apart, left_over, place);
+  }
+}
+
+int LineCut::leftOver(std::size_t from, std::size_t to, std::string& place) const {
+  int count = 0;
+  for (std::size_t i = from; i < to; ++i) {
+    const std::string rest = comparablePlace(joinedText(pieces_, i, to));
+    if (knowsPlace(*index_, rest)) {
+      place = rest;
+      return count;
+    }
+    const bool explained = isUnitLabel(pieces_[i].label) || looksLikeType(pieces_[i].upper);
+    count += explained ? 0 : 1;
+  }
+  return std::min(count, 4);
+}
 
 std::string comparableUnit(std::string_view unit) {
   std::string kept;
@@ -204,7 +183,5 @@ std::string comparableUnit(std::string_view unit) {
   }
   return kept;
 }
-
-QueryPieces takeApart(const IndexData& index, const PlaceQuery& query) { return Taker(index, query).run(); }
 
 }  // namespace leeward::analysis

@@ -24,10 +24,12 @@ bool isPlain(const std::vector<Candidate>& candidates) {
          (a.number == NumberAgreement::Same || a.number == NumberAgreement::SuffixAdded);
 }
 
-std::vector<Candidate> findCandidates(const IndexData& index, const QueryPieces& query, NearCoresMemo& memo) {
+std::vector<Candidate> findCandidates(const IndexData& index, LineCut& cut, NearCoresMemo& memo) {
+  const QueryPieces& query = cut.pieces();
   std::vector<Candidate> found;
   if (query.kind == AddressKind::Box) return found;
   if (query.kind == AddressKind::Crossing) {
+    cut.addFurther();
     const auto first = matchStreets(index, query.plain, query.place, memo);
     const auto second = matchStreets(index, query.second, query.place, memo);
     addCrossings(index, first, second, found);
@@ -38,6 +40,7 @@ std::vector<Candidate> findCandidates(const IndexData& index, const QueryPieces&
   }
   addOnStreets(index, query, matchStreets(index, query.plain, query.place, memo), found);
   if (!isPlain(found)) {
+    cut.addFurther();
     std::vector<StreetReading> all = query.plain;
     all.insert(all.end(), query.further.begin(), query.further.end());
     found.clear();
@@ -67,12 +70,31 @@ std::vector<Candidate> distinctPlaces(const IndexData& index, std::vector<Candid
   return kept;
 }
 
+/// A door of just that number on a street of just that name, in the town that was typed if one was: the learned weights could only cut
+/// the line into the same. Nothing of the street may be left over.
+bool isClear(const QueryPieces& query, const std::vector<Candidate>& candidates) {
+  if (query.kind != AddressKind::Street || candidates.empty()) return false;
+  const Agreement& a = std::min_element(candidates.begin(), candidates.end(), byWeight)->agreement;
+  return a.core == CoreAgreement::Same && a.type != TypeAgreement::Differs && a.direction != DirectionAgreement::Differs && a.number == NumberAgreement::Same && a.left_over == 0 &&
+         a.town != TownAgreement::Differs && a.postcode != PostcodeAgreement::Differs && a.unit != UnitAgreement::Differs;
+}
+
 }  // namespace
 
 CandidateRanking rankPlaces(const IndexData& index, const PlaceQuery& query, NearCoresMemo& memo) {
   CandidateRanking ranking;
-  ranking.query = takeApart(index, query);
-  std::vector<Candidate> found = findCandidates(index, ranking.query, memo);
+  LineCut cut(index, query, CutBy::Rules);
+  const QueryPieces ruled = cut.pieces();
+  std::vector<Candidate> found = findCandidates(index, cut, memo);
+  if (!isClear(ruled, found)) {
+    LineCut parsed(index, query, CutBy::Parser);
+    // Most lines that are not clear have a slip in a name, and the learned weights cut them no otherwise.
+    if (parsed.pieces() != ruled) {
+      found = findCandidates(index, parsed, memo);
+      cut = std::move(parsed);
+    }
+  }
+  ranking.query = cut.take();
   if (found.empty() && ranking.query.kind != AddressKind::Box) addPostcode(index, ranking.query.postcode, found);
   ranking.places = distinctPlaces(index, std::move(found));
   double total = 0;

@@ -1,7 +1,11 @@
 /// Streets whose names are near the one typed: deletion neighbourhoods (Mor & Fraenkel 1982, "A hash code method for
 /// detecting and correcting spelling errors", CACM 25) over the distinct names, checked by the slips' true count.
+#include <bit>
+#include <map>
+
 #include "analysis/place/index_data.h"
 #include "analysis/place/postal_words.h"
+#include "analysis/place/scoring.h"
 #include "analysis/place/tokens.h"
 
 namespace leeward::analysis {
@@ -24,11 +28,39 @@ std::string figuresOf(std::string_view key) {
   return figures;
 }
 
+/// Numbers for the distinct types and directions.
+class Numbers {
+ public:
+  explicit Numbers(IndexData& index) : index_(index) {
+    index_.types = {""};
+    index_.directions = {{"", ""}};
+  }
+  StreetKey complete(StreetKey key) {
+    const Street& street = index_.streets[key.street];
+    key.place = street.place;
+    key.type = static_cast<std::uint16_t>(of(index_.types, types_, street.parts.type));
+    key.direction = static_cast<std::uint8_t>(of(index_.directions, directions_, std::pair(street.parts.before, street.parts.after)));
+    return key;
+  }
+
+ private:
+  template <class T>
+  static std::size_t of(std::vector<T>& list, std::map<T, std::size_t>& numbers, const T& value) {
+    if (value == T{}) return 0;
+    const auto [at, is_new] = numbers.try_emplace(value, list.size());
+    if (is_new) list.push_back(value);
+    return at->second;
+  }
+  IndexData& index_;
+  std::map<std::string, std::size_t> types_;
+  std::map<std::pair<std::string, std::string>, std::size_t> directions_;
+};
+
 void addKeys(const Street& street, std::uint32_t id, std::vector<std::pair<std::string, StreetKey>>& keys) {
   const std::vector<std::string> words = streetWords(street.name);
   const std::vector<StreetParts> readings = streetReadings(words);
-  keys.push_back({street.parts.core, {id, KeyKind::Name}});
-  for (std::size_t i = 1; i < readings.size(); ++i) keys.push_back({readings[i].core, {id, KeyKind::WholeName}});
+  keys.push_back({street.parts.core, {.street = id, .kind = KeyKind::Name}});
+  for (std::size_t i = 1; i < readings.size(); ++i) keys.push_back({readings[i].core, {.street = id, .kind = KeyKind::WholeName}});
   std::vector<std::string> name(words);
   if (!street.parts.after.empty() && name.size() > 1) name.pop_back();
   if (!street.parts.type.empty() && name.size() > 1) name.pop_back();
@@ -41,20 +73,20 @@ void addKeys(const Street& street, std::uint32_t id, std::vector<std::pair<std::
     const int value = isOrdinalFigure(word) ? std::stoi(word.substr(0, std::min<std::size_t>(word.size() - 2, 3))) : 0;
     in_words += value > 0 ? spelledOrdinal(value) : word;
   }
-  keys.push_back({written, {id, KeyKind::Name}});
-  keys.push_back({in_words, {id, KeyKind::Name}});
+  keys.push_back({written, {.street = id, .kind = KeyKind::Name}});
+  keys.push_back({in_words, {.street = id, .kind = KeyKind::Name}});
   if (name.size() >= 2 && name.back().size() >= 4 && standardType(name.back()).empty()) {
-    keys.push_back({comparable(name.back()), {id, KeyKind::Part}});
+    keys.push_back({comparable(name.back()), {.street = id, .kind = KeyKind::Part}});
   }
   if (name.size() >= 2 && name.front().size() >= 5 && standardType(name.front()).empty()) {
-    keys.push_back({comparable(name.front()), {id, KeyKind::Part}});
+    keys.push_back({comparable(name.front()), {.street = id, .kind = KeyKind::Part}});
   }
   if (name.size() < 3) return;
   std::string initials;
   for (const std::string& word : name) {
     if (word != "JR" && word != "SR") initials.push_back(word[0]);
   }
-  if (initials.size() >= 3) keys.push_back({initials, {id, KeyKind::Part}});
+  if (initials.size() >= 3) keys.push_back({initials, {.street = id, .kind = KeyKind::Part}});
 }
 
 }  // namespace
@@ -88,10 +120,13 @@ void buildRetrieval(IndexData& index) {
     if (a.first != b.first) return a.first < b.first;
     return a.second.street != b.second.street ? a.second.street < b.second.street : a.second.kind < b.second.kind;
   });
-  for (const auto& [key, held] : keys) {
+  Numbers numbers(index);
+  for (const auto& [key, made] : keys) {
+    const StreetKey held = numbers.complete(made);
     if (key.empty() || key.size() > kLongestKey) continue;
     if (index.cores.empty() || index.cores.back() != key) {
       index.cores.push_back(key);
+      index.core_lengths[key.size()] = true;
       index.core_starts.push_back(static_cast<std::uint32_t>(index.keys.size()));
     } else if (index.keys.back().street == held.street) {
       continue;  // the better kind stands already
@@ -103,9 +138,33 @@ void buildRetrieval(IndexData& index) {
     for (const std::uint32_t hash : deletionHashes(index.cores[c], slipsBorne(index.cores[c]))) index.deletions.emplace_back(hash, c);
   }
   std::sort(index.deletions.begin(), index.deletions.end());
-  index.deletion_starts.assign((1U << kDeletionBits) + 1, 0);
-  for (const auto& [hash, core] : index.deletions) ++index.deletion_starts[(hash >> (32 - kDeletionBits)) + 1];
+  const int size = static_cast<int>(std::bit_width(index.deletions.size()));
+  index.deletion_bits = std::clamp(size - 3, 6, 18);
+  index.filter_bits = std::clamp(size + 3, 8, 24);
+  index.deletion_filter.assign((std::size_t{1} << index.filter_bits) / 64, 0);
+  for (const auto& [hash, core] : index.deletions) {
+    const std::uint32_t bit = hash >> (32 - index.filter_bits);
+    index.deletion_filter[bit / 64] |= std::uint64_t{1} << (bit % 64);
+  }
+  index.deletion_starts.assign((std::size_t{1} << index.deletion_bits) + 1, 0);
+  for (const auto& [hash, core] : index.deletions) ++index.deletion_starts[(hash >> (32 - index.deletion_bits)) + 1];
   for (std::size_t i = 1; i < index.deletion_starts.size(); ++i) index.deletion_starts[i] += index.deletion_starts[i - 1];
+}
+
+const std::vector<std::uint8_t>& NearCoresMemo::typeAgreements(const IndexData& index, const std::string& type) {
+  const auto [at, is_new] = types_.try_emplace(type);  // standard types: there are only so many
+  for (std::size_t i = 0; is_new && i < index.types.size(); ++i) at->second.push_back(static_cast<std::uint8_t>(compareTypes(type, index.types[i])));
+  return at->second;
+}
+
+const std::vector<std::uint8_t>& NearCoresMemo::directionAgreements(const IndexData& index, const StreetParts& typed) {
+  const auto [at, is_new] = directions_.try_emplace(typed.before + '|' + typed.after);
+  for (std::size_t i = 0; is_new && i < index.directions.size(); ++i) {
+    StreetParts of;
+    of.before = index.directions[i].first, of.after = index.directions[i].second;
+    at->second.push_back(static_cast<std::uint8_t>(compareDirections(typed, of)));
+  }
+  return at->second;
 }
 
 const std::vector<CoreMatch>& NearCoresMemo::of(const IndexData& index, const std::string& key, std::size_t most) {
@@ -119,8 +178,9 @@ const std::vector<std::uint8_t>& NearCoresMemo::townSlips(const IndexData& index
   constexpr std::size_t kTownsKept = 500;
   if (towns_.size() > kTownsKept) towns_.clear();
   const auto [at, is_new] = towns_.try_emplace(town);
+  const SlipCounter counter(town);
   for (std::uint32_t place = 0; is_new && place < index.places.size(); ++place) {
-    at->second.push_back(static_cast<std::uint8_t>(slipsBetween(town, index.places[place], 2)));
+    at->second.push_back(static_cast<std::uint8_t>(counter.to(index.places[place], 2)));
   }
   return at->second;
 }
@@ -131,17 +191,23 @@ std::vector<CoreMatch> nearCores(const IndexData& index, std::string_view key, s
   const int borne = slipsBorne(key);
   const std::string figures = figuresOf(key);
   std::vector<std::uint32_t> ids;
-  for (const std::uint32_t hash : deletionHashes(key, borne)) {
-    const std::uint32_t bucket = hash >> (32 - kDeletionBits);
+  const auto lengths = index.core_lengths.begin() + static_cast<std::ptrdiff_t>(key.size());
+  // A street with a town and a note behind it is longer than any name: most of what is tried on a messy line ends here.
+  const bool any_as_long = std::find(lengths - std::min<std::ptrdiff_t>(borne, static_cast<std::ptrdiff_t>(key.size())), lengths + borne + 1, true) != lengths + borne + 1;
+  for (const std::uint32_t hash : any_as_long ? deletionHashes(key, borne) : std::vector<std::uint32_t>{}) {
+    const std::uint32_t bit = hash >> (32 - index.filter_bits);
+    if (((index.deletion_filter[bit / 64] >> (bit % 64)) & 1U) == 0) continue;
+    const std::uint32_t bucket = hash >> (32 - index.deletion_bits);
     for (std::uint32_t at = index.deletion_starts[bucket]; at < index.deletion_starts[bucket + 1] && index.deletions[at].first <= hash; ++at) {
       if (index.deletions[at].first == hash) ids.push_back(index.deletions[at].second);
     }
   }
   std::sort(ids.begin(), ids.end());
   ids.erase(std::unique(ids.begin(), ids.end()), ids.end());
+  const SlipCounter counter(key);
   for (const std::uint32_t id : ids) {
     const std::string& core = index.cores[id];
-    const int slips = slipsBetween(key, core, std::max(borne, 0));
+    const int slips = counter.to(core, std::max(borne, 0));
     if (slips > borne || (slips > 0 && figures != figuresOf(core))) continue;
     found.push_back({id, slips, false});
   }

@@ -92,28 +92,40 @@ std::vector<StreetParts> streetReadings(const std::vector<std::string>& words) {
 }
 
 int slipsBetween(std::string_view a, std::string_view b, int limit) {
+  if (a == b) return 0;
+  if (std::max(a.size(), b.size()) - std::min(a.size(), b.size()) > static_cast<std::size_t>(limit)) return limit + 1;
+  return SlipCounter(a).to(b, limit);
+}
+
+SlipCounter::SlipCounter(std::string_view word) : word_(word) {
+  for (std::size_t i = 0; i < std::min<std::size_t>(word.size(), 63); ++i) places_[static_cast<unsigned char>(word[i])] |= std::uint64_t{1} << i;
+}
+
+int SlipCounter::to(std::string_view other, int limit) const {
   constexpr std::size_t kLongest = 63;
-  const std::size_t longer = std::max(a.size(), b.size());
-  const std::size_t shorter = std::min(a.size(), b.size());
+  const std::size_t longer = std::max(word_.size(), other.size());
+  const std::size_t shorter = std::min(word_.size(), other.size());
   if (longer > kLongest || longer - shorter > static_cast<std::size_t>(limit)) return limit + 1;
-  std::array<int, kLongest + 1> before{};
-  std::array<int, kLongest + 1> last{};
-  std::array<int, kLongest + 1> row{};
-  for (std::size_t j = 0; j <= b.size(); ++j) last[j] = static_cast<int>(j);
-  for (std::size_t i = 1; i <= a.size(); ++i) {
-    row[0] = static_cast<int>(i);
-    int least = row[0];
-    for (std::size_t j = 1; j <= b.size(); ++j) {
-      const int change = last[j - 1] + (a[i - 1] != b[j - 1]);
-      row[j] = std::min({change, last[j] + 1, row[j - 1] + 1});
-      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) row[j] = std::min(row[j], before[j - 2] + 1);
-      least = std::min(least, row[j]);
-    }
-    if (least > limit) return limit + 1;
-    before = last;
-    last = row;
+  if (shorter == 0) return static_cast<int>(longer);
+  // Column by column of the table of distances, as differences between neighbours: +1 in `up`, -1 in `down`; `same` where the diagonal stays.
+  std::uint64_t up = ~std::uint64_t{0}, down = 0, same = 0, last_places = 0;
+  const std::uint64_t end = std::uint64_t{1} << (word_.size() - 1);
+  int slips = static_cast<int>(word_.size());
+  for (const char letter : other) {
+    const std::uint64_t places = places_[static_cast<unsigned char>(letter)];
+    const std::uint64_t swapped = ((~same & places) << 1) & last_places;
+    same = (((places & up) + up) ^ up) | places | down | swapped;
+    std::uint64_t right_up = down | ~(same | up);
+    std::uint64_t right_down = same & up;
+    slips += (right_up & end) != 0 ? 1 : 0;
+    slips -= (right_down & end) != 0 ? 1 : 0;
+    right_up = (right_up << 1) | 1;
+    right_down <<= 1;
+    up = right_down | ~(same | right_up);
+    down = right_up & same;
+    last_places = places;
   }
-  return std::min(last[b.size()], limit + 1);
+  return std::min(slips, limit + 1);
 }
 
 double winklerSimilarity(std::string_view a, std::string_view b) {

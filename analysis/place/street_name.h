@@ -1,5 +1,7 @@
 #pragma once
 /// Street names made comparable: type and directions apart, the rest as one key without blanks.
+#include <array>
+#include <cstdint>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -24,8 +26,21 @@ StreetParts splitStreet(const std::vector<std::string>& words);
 /// The readings to try for a name as typed: as splitStreet, with the first direction and with the type as part of the name.
 std::vector<StreetParts> streetReadings(const std::vector<std::string>& words);
 
-/// Optimal string alignment distance (insertions, deletions, changes, neighbours swapped: Damerau 1964), or limit + 1.
+/// Optimal string alignment distance (insertions, deletions, changes, neighbours swapped: Damerau 1964), or limit + 1; words of over 63
+/// letters are beyond every limit. Bit-parallel: Hyyro 2003, "A bit-vector algorithm for computing Levenshtein and Damerau edit distances",
+/// Nordic Journal of Computing 10.
 int slipsBetween(std::string_view a, std::string_view b, int limit);
+
+/// The same from one word to many.
+class SlipCounter {
+ public:
+  explicit SlipCounter(std::string_view word);
+  int to(std::string_view other, int limit) const;
+
+ private:
+  std::string_view word_;  ///< must outlive this
+  std::array<std::uint64_t, 256> places_{};  ///< by letter: a bit for each place of the word where it stands
+};
 /// Jaro-Winkler similarity, 0..1 (Winkler 1990, prefix scale 0.1, at most 4 letters).
 double winklerSimilarity(std::string_view a, std::string_view b);
 

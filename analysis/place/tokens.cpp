@@ -65,6 +65,7 @@ void addPiece(std::vector<Word>& words, std::string_view piece, bool in_brackets
 
 std::vector<Word> wordsOf(std::string_view text) {
   std::vector<Word> words;
+  words.reserve(std::min<std::size_t>(8, text.size() / 2 + 1));
   bool in_brackets = false;
   std::size_t at = 0;
   while (at < text.size()) {

@@ -9,6 +9,7 @@
 #include <set>
 
 #include "analysis/place/place.h"
+#include "shared/base/heap.h"
 #include "tests/reference/place/mess.h"
 
 using namespace leeward;
@@ -78,6 +79,7 @@ double cpuSeconds() { return static_cast<double>(std::clock()) / CLOCKS_PER_SEC;
 }  // namespace
 
 int main(int argc, char** argv) {
+  useLargePages();  // as the command does
   const std::size_t points = argc > 1 ? std::strtoull(argv[1], nullptr, 10) : 1'000'000;
   const std::size_t lines = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 100'000;
   Random random(5);

@@ -8,6 +8,7 @@
 #include "analysis/place/postal_words.h"
 #include "analysis/place/street_name.h"
 #include "analysis/place/tokens.h"
+#include "shared/base/random.h"
 
 namespace leeward::analysis {
 namespace {
@@ -138,12 +139,44 @@ TEST(StreetNameTest, AtLeastOneWordStaysTheName) {
   EXPECT_EQ(split("Avenue Rd"), (StreetParts{"", "AVE", "RD", ""}));
 }
 
+/// The distance by its definition, cell by cell.
+int slipsByTable(const std::string& a, const std::string& b) {
+  std::vector<std::vector<int>> d(a.size() + 1, std::vector<int>(b.size() + 1));
+  for (std::size_t i = 0; i <= a.size(); ++i) {
+    for (std::size_t j = 0; j <= b.size(); ++j) {
+      if (i == 0 || j == 0) {
+        d[i][j] = static_cast<int>(i + j);
+        continue;
+      }
+      d[i][j] = std::min({d[i - 1][j] + 1, d[i][j - 1] + 1, d[i - 1][j - 1] + (a[i - 1] == b[j - 1] ? 0 : 1)});
+      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) d[i][j] = std::min(d[i][j], d[i - 2][j - 2] + 1);
+    }
+  }
+  return d[a.size()][b.size()];
+}
+
+TEST(StreetNameTest, SlipsAreThoseOfTheDefinition) {
+  Random random(3);
+  const auto word = [&] {
+    std::string text;
+    for (std::size_t length = random.below(random.below(8) == 0 ? 63 : 12); text.size() < length;) text += static_cast<char>('A' + random.below(3));
+    return text;
+  };
+  for (int i = 0; i < 20'000; ++i) {
+    const std::string a = word(), b = word();
+    ASSERT_EQ(slipsBetween(a, b, 100), slipsByTable(a, b)) << a << ' ' << b;
+  }
+}
+
 TEST(StreetNameTest, SlipsAreCountedAsDamerauDid) {
   EXPECT_EQ(slipsBetween("ELM", "ELM", 2), 0);
   EXPECT_EQ(slipsBetween("ELM", "EML", 2), 1);
   EXPECT_EQ(slipsBetween("MAPLE", "MAPL", 2), 1);
   EXPECT_EQ(slipsBetween("MAPLE", "MMAPLEE", 2), 2);
   EXPECT_EQ(slipsBetween("MAPLE", "ORCHARD", 2), 3);
+  EXPECT_EQ(slipsBetween("", "AB", 2), 2);
+  EXPECT_EQ(slipsBetween("CA", "ABC", 5), 3) << "no letter is moved twice: Damerau's own distance is 2";
+  EXPECT_EQ(slipsBetween(std::string(64, 'A'), std::string(64, 'A') + "B", 2), 3) << "longer than any street name";
 }
 
 TEST(PostalWordsTest, OrdinalsReadBack) {

@@ -48,7 +48,7 @@ TEST_F(OddLayersTest, EachKindOfRepairIsCountedWithItsFirstLines) {
   EXPECT_TRUE(remarks(layer->report, "a spike"));
   EXPECT_TRUE(remarks(layer->report, "a corner stands twice (line 7)"));
   EXPECT_TRUE(remarks(layer->report, "heights or measures, which were dropped (line 8)"));
-  EXPECT_TRUE(remarks(layer->report, "areas of several parts; each row stays one area (line 13)"));
+  EXPECT_TRUE(remarks(layer->report, "of several parts; each row stays one area (line 13)"));
   EXPECT_TRUE(remarks(layer->report, "1 pair of areas overlap (lines 8 and 9 by 50 % of the smaller); nothing was changed"));
   ASSERT_EQ(layer->report.refused.size(), 3U);
   EXPECT_NE(refusedAt(layer->report, 10).reason.find("no area"), std::string::npos) << "a row without geometry";
