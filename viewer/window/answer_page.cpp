@@ -58,7 +58,8 @@ AnswerPage::AnswerPage(QWidget* parent)
       because_(makeLabel(Text::Body, "because")),
       counted_(makeLabel(Text::Small, "counted", draw::ground::kQuietInk)),
       legend_(new LegendView),
-      list_(new QListView) {
+      list_(new QListView),
+      settle_(new QPushButton) {
   setFixedWidth(kPageWidth);
   setObjectName("answer_page");
   auto* page = new QVBoxLayout(this);
@@ -80,6 +81,10 @@ AnswerPage::AnswerPage(QWidget* parent)
   because_->setMinimumHeight(8 * kGrid);
   because_->setAlignment(Qt::AlignTop | Qt::AlignLeft);
   page->addWidget(because_);
+  settle_->setObjectName("settle");
+  settle_->setFont(fontFor(Text::Body));
+  page->addWidget(settle_);
+  connect(settle_, &QPushButton::clicked, this, &AnswerPage::settleAsked);
   connect(list_->selectionModel(), &QItemSelectionModel::currentChanged, this, [this](const QModelIndex& now) {
     if (now.isValid()) emit blockChosen(now.data(BlockListModel::BlockRow).toLongLong());
   });
@@ -116,6 +121,9 @@ void AnswerPage::setFindings(study::Snapshot findings) {
   findings_ = findings;
   blocks_->setFindings(std::move(findings));
   because_->setText(tr("Choose a block in the list or on the map to see why it stands where it stands."));
+  const auto open = findings_->totals.undecided;
+  settle_->setVisible(open > 0);
+  settle_->setText(open == 1 ? tr("&Settle one address that is not clear") : tr("&Settle %1 addresses that are not clear").arg(open));
 }
 
 void AnswerPage::showTheme(const draw::MapTheme& theme) {

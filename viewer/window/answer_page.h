@@ -9,6 +9,7 @@
 class QButtonGroup;
 class QLabel;
 class QListView;
+class QPushButton;
 
 namespace leeward::window {
 
@@ -32,6 +33,7 @@ class AnswerPage : public QWidget {
  signals:
   void questionChosen(leeward::draw::Question question);
   void blockChosen(qint64 block_row);
+  void settleAsked();  ///< to settle the addresses that are not clear
 
  private:
   void buildQuestions();
@@ -43,6 +45,7 @@ class AnswerPage : public QWidget {
   QLabel *title_, *finding_, *because_, *counted_;
   LegendView* legend_;
   QListView* list_;
+  QPushButton* settle_;
 };
 
 }  // namespace leeward::window

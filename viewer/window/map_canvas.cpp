@@ -63,6 +63,33 @@ void MapCanvas::select(std::optional<std::size_t> row) {
   update();
 }
 
+void MapCanvas::showMarks(std::vector<Point> marks) {
+  marks_ = std::move(marks);
+  if (map_ && !marks_.empty()) {
+    constexpr double kStreetsAround = 600;  ///< metres: enough to know the place by its streets
+    Bbox box;
+    for (const Point mark : marks_) box.add(mark);
+    const Point middle = box.center();
+    box.add(Point{middle.x - kStreetsAround / 2, middle.y - kStreetsAround / 2});
+    box.add(Point{middle.x + kStreetsAround / 2, middle.y + kStreetsAround / 2});
+    setView(draw::MapView::fit(box, QRectF(rect()), 6 * kGrid));
+  }
+  update();
+}
+
+void MapCanvas::paintMarks(QPainter& painter) const {
+  constexpr double kRadius = 11;
+  painter.setFont(fontFor(Text::Body));
+  for (std::size_t i = marks_.size(); i-- > 0;) {  // the likeliest on top
+    const QPointF at = view_.toPaper(marks_[i]);
+    // Dark squares: ranks are round.
+    painter.setPen(QPen(draw::ground::kPaper, 2));
+    painter.setBrush(draw::ground::kInk);
+    painter.drawRect(QRectF(at.x() - kRadius, at.y() - kRadius, 2 * kRadius, 2 * kRadius));
+    painter.drawText(QRectF(at.x() - kRadius, at.y() - kRadius, 2 * kRadius, 2 * kRadius), Qt::AlignCenter, QString::number(i + 1));
+  }
+}
+
 void MapCanvas::setView(const draw::MapView& view) {
   view_ = view;
   repaintLater();
@@ -108,6 +135,7 @@ void MapCanvas::paintEvent(QPaintEvent*) {
     painter.drawImage(QRectF(corner, size * scale), picture_, QRectF(QPointF(0, 0), QSizeF(picture_.size())));
   }
   if (map_ && selected_) map_->paintOutline(painter, view_, "blocks", *selected_, {draw::kAccent, 2.5, false}, screenOptions());
+  if (map_) paintMarks(painter);
   if (map_) paintFurniture(painter);
   if (hasFocus()) {
     painter.setPen(QPen(draw::kAccent, 1));
@@ -166,7 +194,8 @@ void MapCanvas::mouseMoveEvent(QMouseEvent* event) {
 void MapCanvas::mouseReleaseEvent(QMouseEvent* event) {
   if (event->button() != Qt::LeftButton) return;
   setCursor(Qt::OpenHandCursor);
-  if (!dragging_) emit blockClicked(blockAt(event->position()));
+  if (!dragging_ && picks_places_ && map_) emit placeClicked(view_.toWorld(event->position()));
+  else if (!dragging_) emit blockClicked(blockAt(event->position()));
   dragging_ = false;
 }
 

@@ -8,6 +8,7 @@
 #include <atomic>
 #include <memory>
 #include <optional>
+#include <vector>
 
 #include "viewer/draw/map_painter.h"
 
@@ -25,12 +26,17 @@ class MapCanvas : public QWidget {
   /// Outlines a block; comes there if it is out of sight.
   void select(std::optional<std::size_t> row);
   void showWhole();
+  /// Numbered marks over the picture, in the map's frame; the first of them comes into sight. None takes them off.
+  void showMarks(std::vector<Point> marks);
+  /// While set, a click says where it was instead of which block it hit.
+  void pickPlaces(bool pick) { picks_places_ = pick; }
   const draw::MapView& view() const { return view_; }
   bool isPainted() const { return painted_generation_ == *wanted_generation_; }  ///< no newer picture is on its way
 
  signals:
   void blockClicked(qint64 row);                        ///< -1: no block there
   void blockHovered(qint64 row, const QPoint& global);  ///< -1: none
+  void placeClicked(leeward::Point at);                 ///< in the map's frame, while pickPlaces is set
 
  protected:
   void paintEvent(QPaintEvent* event) override;
@@ -46,6 +52,7 @@ class MapCanvas : public QWidget {
   void setView(const draw::MapView& view);
   void repaintLater();
   void paintFurniture(QPainter& painter) const;
+  void paintMarks(QPainter& painter) const;
   qint64 blockAt(QPointF at) const;
 
   std::shared_ptr<const draw::PreparedMap> map_;
@@ -57,6 +64,8 @@ class MapCanvas : public QWidget {
   /// Shared with the painting threads, which skip a picture that a later one has overtaken.
   std::shared_ptr<std::atomic<quint64>> wanted_generation_ = std::make_shared<std::atomic<quint64>>(0);
   quint64 painted_generation_ = 0;
+  std::vector<Point> marks_;
+  bool picks_places_ = false;
   QPointF pressed_at_, dragged_from_;
   bool dragging_ = false;
 };

@@ -16,11 +16,25 @@
 #include <QVBoxLayout>
 
 #include "viewer/window/answer_page.h"
+#include "shared/geo/crs.h"
 #include "viewer/window/map_canvas.h"
+#include "viewer/window/settle_desk.h"
+#include "viewer/window/settle_page.h"
 #include "viewer/window/study_loader.h"
 #include "viewer/window/style.h"
 
 namespace leeward::window {
+namespace {
+
+/// Between the map's frame and the ledger's positions (longitude and latitude, or plane metres in a study without a place).
+std::optional<Transform> positionsOf(const study::Findings& findings, bool to_ledger) {
+  const Crs ledger = findings.crs.isLocal() ? findings.crs : Crs::wgs84();
+  auto way = to_ledger ? Transform::between(findings.crs, ledger) : Transform::between(ledger, findings.crs);
+  if (!way) return std::nullopt;
+  return *std::move(way);
+}
+
+}  // namespace
 
 Workbench::Workbench(QWidget* parent) : QMainWindow(parent), loader_(new StudyLoader(this)), pages_(new QStackedWidget) {
   setWindowTitle(tr("Leeward"));
@@ -90,13 +104,54 @@ QWidget* Workbench::buildWork() {
   map_ = new MapCanvas;
   map_->setObjectName("map");
   answer_ = new AnswerPage;
+  settle_ = new SettlePage;
+  desk_ = new SettleDesk(this);
+  beside_ = new QStackedWidget;
+  beside_->setFixedWidth(kPageWidth);
+  beside_->addWidget(answer_);
+  beside_->addWidget(settle_);
   row->addWidget(map_, 1);
-  row->addWidget(answer_);
+  row->addWidget(beside_);
   connect(map_, &MapCanvas::blockClicked, this, &Workbench::selectBlock);
   connect(map_, &MapCanvas::blockHovered, this, &Workbench::showHint);
   connect(answer_, &AnswerPage::blockChosen, this, &Workbench::selectBlock);
   connect(answer_, &AnswerPage::questionChosen, this, [this](draw::Question question) { showQuestion(question, false); });
+  connect(answer_, &AnswerPage::settleAsked, this, &Workbench::startSettling);
+  connect(settle_, &SettlePage::decided, desk_, &SettleDesk::settle);
+  connect(settle_, &SettlePage::shown, this, &Workbench::showCandidates);
+  connect(settle_, &SettlePage::finished, this, &Workbench::endSettling);
+  connect(desk_, &SettleDesk::listed, settle_, &SettlePage::setList);
+  connect(desk_, &SettleDesk::settled, settle_, &SettlePage::say);
+  connect(desk_, &SettleDesk::failed, settle_, &SettlePage::say);
+  connect(map_, &MapCanvas::placeClicked, this, [this](Point at) {
+    const auto to_ledger = findings_ ? positionsOf(*findings_, true) : std::nullopt;
+    if (to_ledger) settle_->placeAt((*to_ledger)(at));
+    settle_->setFocus();
+  });
   return work;
+}
+
+void Workbench::startSettling() {
+  settle_->begin();
+  beside_->setCurrentWidget(settle_);
+  map_->pickPlaces(true);
+  settle_->setFocus();
+  desk_->open(folder_);
+}
+
+void Workbench::endSettling() {
+  map_->pickPlaces(false);
+  map_->showMarks({});
+  beside_->setCurrentWidget(answer_);
+  if (settle_->hasChanged()) openStudy(folder_);  // the places have changed, and with them all that hangs on them
+}
+
+void Workbench::showCandidates() {
+  const study::OpenAddress* open = settle_->current();
+  const auto to_map = findings_ ? positionsOf(*findings_, false) : std::nullopt;
+  std::vector<Point> marks;
+  for (std::size_t i = 0; open != nullptr && to_map && i < open->choices.size(); ++i) marks.push_back((*to_map)(open->choices[i].position));
+  map_->showMarks(std::move(marks));
 }
 
 void Workbench::askForStudy() {
@@ -105,6 +160,7 @@ void Workbench::askForStudy() {
 }
 
 void Workbench::openStudy(const std::filesystem::path& folder) {
+  folder_ = folder;
   pages_->setCurrentIndex(0);
   message_->setText(tr("Opening %1 …").arg(QString::fromStdString(folder.filename().string())));
   bar_->setValue(0);

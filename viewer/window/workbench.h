@@ -17,6 +17,8 @@ namespace leeward::window {
 
 class AnswerPage;
 class MapCanvas;
+class SettleDesk;
+class SettlePage;
 class StudyLoader;
 
 class Workbench : public QMainWindow {
@@ -41,6 +43,9 @@ class Workbench : public QMainWindow {
   void showFindings(study::Snapshot findings);
   void showQuestion(draw::Question question, bool whole);
   void showHint(qint64 row, const QPoint& global);
+  void startSettling();
+  void endSettling();
+  void showCandidates();
 
   study::Snapshot findings_;
   std::optional<std::size_t> selected_;
@@ -48,6 +53,10 @@ class Workbench : public QMainWindow {
   QStackedWidget* pages_;
   MapCanvas* map_ = nullptr;
   AnswerPage* answer_ = nullptr;
+  SettlePage* settle_ = nullptr;
+  SettleDesk* desk_ = nullptr;
+  QStackedWidget* beside_ = nullptr;  ///< the answer page, or that for settling
+  std::filesystem::path folder_;
   QLabel* message_ = nullptr;    ///< start page: what is being done, or what went wrong
   QProgressBar* bar_ = nullptr;
   QPushButton *open_ = nullptr, *stop_ = nullptr;

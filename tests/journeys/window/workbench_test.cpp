@@ -4,6 +4,7 @@
 
 #include <QLabel>
 #include <QListView>
+#include <QListWidget>
 #include <QPushButton>
 #include <QSignalSpy>
 #include <QTest>
@@ -14,6 +15,7 @@
 #include "shared/base/files.h"
 #include "tests/support/data.h"
 #include "viewer/study/new_study.h"
+#include "viewer/study/settle.h"
 #include "viewer/study/study_file.h"
 #include "viewer/study/take_in.h"
 #include "viewer/window/block_list.h"
@@ -140,6 +142,65 @@ TEST_F(WorkbenchTest, AFolderThatIsNoStudyIsToldWithWhatToDo) {
   window_.openStudy(empty.path());
   ASSERT_TRUE(QTest::qWaitFor([&] { return text("message").contains("leeward new"); }, 20000)) << text("message").toStdString();
   EXPECT_TRUE(text("message").contains("there is no study in this folder"));
+}
+
+TEST_F(WorkbenchTest, TenAddressesAreSettledByKeysAndTheStudyFollows) {
+  const auto undecided = window_.findings()->totals.undecided;
+  ASSERT_GT(undecided, 10);
+  auto& page = *window_.findChild<QWidget*>("settle_page");
+  const auto waitFor = [&](auto holds) { return QTest::qWaitFor(holds, 10000); };
+  QTest::mouseClick(window_.findChild<QPushButton*>("settle"), Qt::LeftButton);
+  ASSERT_TRUE(waitFor([&] { return !text("settle_typed").isEmpty(); }));
+  const auto open = study::openAddresses(study());
+  ASSERT_OK(open);
+  const std::size_t first = open->open.size();
+  EXPECT_TRUE(text("settle_finding").contains(QString("of %1 that").arg(first))) << text("settle_finding").toStdString();
+
+  std::size_t decided = 0;
+  const auto press = [&](Qt::Key key) {
+    const QString before = text("settle_typed");
+    QTest::keyClick(&page, key);
+    ++decided;
+    return waitFor([&] { return text("settle_typed") != before; });
+  };
+  while (decided < 8) ASSERT_TRUE(press(window_.findChild<QListWidget*>("settle_choices")->count() > 0 ? Qt::Key_1 : Qt::Key_0)) << decided;
+  ASSERT_TRUE(press(Qt::Key_0)) << "none of them";
+  {  // a click on the map sets the place itself
+    const QString before = text("settle_typed");
+    QTest::mouseClick(&map(), Qt::LeftButton, Qt::NoModifier, QPoint(map().width() / 2, map().height() / 2));
+    ASSERT_TRUE(waitFor([&] { return text("settle_typed") != before; })) << text("settle_said").toStdString();
+    ++decided;
+  }
+  auto after = study::openAddresses(study());
+  ASSERT_OK(after);
+  EXPECT_EQ(after->open.size(), first - decided);
+  EXPECT_EQ(after->settled.size(), decided);
+  EXPECT_EQ(after->settled.back().kind, "move");
+  EXPECT_LT(std::abs(after->settled.back().position.x + 37.2), 0.2) << "longitude, not the map's metres";
+
+  QTest::keyClick(&page, Qt::Key_U);
+  ASSERT_TRUE(waitFor([&] { return text("settle_finding").contains(QString("of %1 that").arg(first - decided + 1)); })) << text("settle_finding").toStdString();
+
+  const auto shown = window_.findings();
+  QTest::keyClick(&page, Qt::Key_Escape);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return window_.findings() != shown; }, 60000)) << "the study is brought up to date";
+  EXPECT_LT(window_.findings()->totals.undecided, undecided);
+}
+
+TEST_F(WorkbenchTest, LeavingTheUnclearAddressesWithoutADecisionRunsNothing) {
+  auto& page = *window_.findChild<QWidget*>("settle_page");
+  QTest::mouseClick(window_.findChild<QPushButton*>("settle"), Qt::LeftButton);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return !text("settle_typed").isEmpty(); }, 10000));
+  const QString first = text("settle_typed");
+  QTest::keyClick(&page, Qt::Key_Right);
+  EXPECT_NE(text("settle_typed"), first);
+  QTest::keyClick(&page, Qt::Key_Left);
+  EXPECT_EQ(text("settle_typed"), first);
+  const auto shown = window_.findings();
+  QTest::keyClick(&page, Qt::Key_Escape);
+  QTest::qWait(300);
+  EXPECT_EQ(window_.findings(), shown);
+  EXPECT_TRUE(window_.findChild<QWidget*>("answer_page")->isVisible());
 }
 
 }  // namespace
