@@ -45,21 +45,63 @@ bool markBlock(const std::vector<Word>& words, std::vector<AddressLabel>& labels
   return false;
 }
 
-/// What Publication 28 leaves no choice about: two direction words in a row are one direction (section 233), and a
-/// rural route typed as one word with its number is a route (section 24).
-void applyPlainRules(const std::vector<Word>& words, std::vector<AddressLabel>& labels) {
-  for (std::size_t i = 0; i + 1 < words.size(); ++i) {
+/// Two direction words in a row before a name are one direction (Publication 28, section 233).
+void joinDirections(const std::vector<Word>& words, std::vector<AddressLabel>& labels) {
+  for (std::size_t i = 0; i + 2 < words.size(); ++i) {
     const std::string_view first = standardDirection(words[i].upper);
     const std::string_view second = standardDirection(words[i + 1].upper);
     const bool joins = (first == "N" || first == "S") && (second == "E" || second == "W");
-    const bool name_follows = i + 2 < words.size() && labels[i + 2] == AddressLabel::StreetName;
+    const bool name_follows = labels[i + 2] == AddressLabel::StreetName;
     if (joins && name_follows && labels[i] == AddressLabel::StreetNamePreDirectional && labels[i + 1] == AddressLabel::StreetName) {
       labels[i + 1] = AddressLabel::StreetNamePreDirectional;
     }
+  }
+}
+
+/// A rural route typed as one word with its number is a route (section 24); figures that close a line after the words
+/// of a post office box are its number (section 28), not a ZIP.
+void markBoxes(const std::vector<Word>& words, std::vector<AddressLabel>& labels) {
+  for (std::size_t i = 0; i + 1 < words.size(); ++i) {
     const std::string& word = words[i].upper;
     const bool route = word.size() > 2 && word.size() < 6 && (word.starts_with("RR") || word.starts_with("HC")) && isDigits(word.substr(2));
     if (route && words[i + 1].upper == "BOX") labels[i] = AddressLabel::USPSBoxGroupType;
+    const bool box = labels[i] == AddressLabel::USPSBoxType && (word == "BOX" || word == "POB" || word == "POBOX");
+    if (box && i + 2 == words.size() && isDigits(words[i + 1].upper)) labels[i + 1] = AddressLabel::USPSBoxID;
   }
+}
+
+/// What may follow a house number (FGDC-STD-016-2011, Address Number Suffix): a fraction, or a letter that no compass
+/// knows when a direction or a street called by one comes next ("12 B South Boulevard").
+void markNumberSuffix(const std::vector<Word>& words, std::vector<AddressLabel>& labels) {
+  for (std::size_t i = 1; i + 1 < words.size(); ++i) {
+    if (labels[i - 1] != AddressLabel::AddressNumber || !isStreetPart(labels[i])) continue;
+    const std::string& word = words[i].upper;
+    const bool letter = word.size() == 1 && !hasDigit(word) && standardDirection(word).empty() && i + 2 < words.size() &&
+                        !standardDirection(words[i + 1].upper).empty() && isStreetPart(labels[i + 1]);
+    if (letter || isFraction(word)) labels[i] = AddressLabel::AddressNumberSuffix;
+  }
+}
+
+/// The end of a line: four figures after a ZIP are its extension, "United States" behind state or ZIP is the country.
+void markEnd(const std::vector<Word>& words, std::vector<AddressLabel>& labels) {
+  const std::size_t n = words.size();
+  const auto closes = [](AddressLabel label) { return label == AddressLabel::StateName || label == AddressLabel::ZipCode; };
+  if (n == 1 && (words[0].upper == "USA" || words[0].upper == "US")) labels[0] = AddressLabel::CountryName;
+  if (n > 2 && labels[n - 2] == AddressLabel::ZipCode && words[n - 2].upper.size() == 5 && words[n - 1].upper.size() == 4 &&
+      isDigits(words[n - 1].upper)) {
+    labels[n - 1] = AddressLabel::ZipPlus4;
+  }
+  if (n > 3 && words[n - 2].upper == "UNITED" && words[n - 1].upper == "STATES" && closes(labels[n - 3])) {
+    labels[n - 2] = labels[n - 1] = AddressLabel::CountryName;
+  }
+}
+
+/// What the standards leave no choice about.
+void applyPlainRules(const std::vector<Word>& words, std::vector<AddressLabel>& labels) {
+  joinDirections(words, labels);
+  markBoxes(words, labels);
+  markNumberSuffix(words, labels);
+  markEnd(words, labels);
 }
 
 AddressKind kindOf(const std::vector<AddressLabel>& labels, bool block) {
@@ -105,7 +147,8 @@ ParsedAddress parseWith(std::string_view text, const TaggerWeights* weights) {
   const bool block = words.size() > 2 && std::any_of(words.begin(), words.end(), isBlockWord);
   // Crossings and blocks are rare in the labelled strings and plain by rule.
   // Likewise highway contract routes (Publication 28, section 25), whose words the labelled strings write in few ways.
-  const bool contract_route = (words[0].upper.starts_with("HC") || words[0].upper == "STAR") && labels[0] == AddressLabel::USPSBoxGroupType;
+  const bool contract = words[0].upper.starts_with("HC") || words[0].upper == "STAR" || (words.size() > 1 && words[1].upper == "CONTRACT");
+  const bool contract_route = contract && labels[0] == AddressLabel::USPSBoxGroupType;
   const bool plain_by_rule = has(labels, AddressLabel::IntersectionSeparator) || block || contract_route;
   if (weights != nullptr && weights->size() > 0 && !plain_by_rule) labels = weights->label(tagFeatures(words, labels));
   applyPlainRules(words, labels);

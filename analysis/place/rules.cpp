@@ -86,7 +86,8 @@ class RulePass {
   /// What stands before a box: a rural route, else a recipient.
   void before(std::size_t box) {
     std::size_t i = from_;
-    const bool route = i < box && (isOneOf(at(i), {"RR", "RT", "RURAL", "HC", "RFD", "STAR", "ROUTE", "HIGHWAY"}) || at(i).starts_with("RR"));
+    const bool contract = i + 1 < box && isRoadWord(at(i)) && at(i + 1) == "CONTRACT";  // Publication 28, section 25
+    const bool route = i < box && (contract || isOneOf(at(i), {"RR", "RT", "RURAL", "HC", "RFD", "STAR", "ROUTE"}) || at(i).starts_with("RR"));
     for (; i < box; ++i) {
       if (!route) labels_[i] = Label::Recipient;
       else labels_[i] = hasDigit(at(i)) || at(i) == "#" ? Label::USPSBoxGroupID : Label::USPSBoxGroupType;
@@ -98,11 +99,19 @@ class RulePass {
   }
 
   std::size_t crossing() const {
-    if (from_ < to_ && (hasNumberAhead())) return to_;
+    if (from_ < to_ && (hasNumberAhead() || namesSomebody())) return to_;
     for (std::size_t i = from_ + 1; i + 1 < to_; ++i) {
       if (isOneOf(at(i), {"&", "AND", "@", "AT", "X"})) return i;
     }
     return to_;
+  }
+
+  /// "c/o Rowe & Finch", "M & E Bank Building, Town": no two streets.
+  bool namesSomebody() const {
+    if (isOneOf(at(from_), {"C/O", "ATTN", "ATTENTION"})) return true;
+    std::size_t end = from_;
+    while (end + 1 < to_ && !words_[end].comma_after) ++end;
+    return isOneOf(at(end), {"BUILDING", "BLDG", "INC", "LLC", "LLP"});
   }
 
   bool hasNumberAhead() const {
@@ -154,7 +163,8 @@ class RulePass {
   /// One past the last word of a street that begins at `from`.
   std::size_t streetEnd(std::size_t from, std::size_t to) const {
     std::size_t end = from;
-    while (end < to && !(end > from && isUnit(end)) && !(end > from && words_[end - 1].comma_after)) ++end;
+    const auto roadNumber = [&](std::size_t i) { return at(i) == "#" && isRoadWord(at(i - 1)); };  // "Route # 9"
+    while (end < to && !(end > from && isUnit(end) && !roadNumber(end)) && !(end > from && words_[end - 1].comma_after)) ++end;
     if (end < to && !(words_[end - 1].comma_after)) return end;  // a unit follows
     // A comma follows, or the end: with a place still to come, the place may stand without a comma before it.
     if (end < to) return end;
@@ -214,12 +224,20 @@ class RulePass {
     }
     const bool east_west = to - from == 2 && !standardDirection(at(from + 1)).empty();
     if (to - from >= 2 && !standardDirection(at(from)).empty() && !east_west) labels_[from++] = Label::StreetNamePreDirectional;
-    std::size_t road = from;
+    std::size_t road = roadOwner(from, to);
     while (road + 1 < to && (isRoadWord(at(road)) || standardType(at(road)) == "AVE")) ++road;
     const bool numbered = road > from && road < to && (hasDigit(at(road)) || at(road).size() <= 2 || at(road) == "#");
     if (numbered) {
       for (std::size_t i = from; i < road; ++i) labels_[i] = Label::StreetNamePreType;
     }
+  }
+
+  /// One past whose road it is: a state or city before a road word ("AL HIGHWAY 9"), or the letters of "C R 9".
+  std::size_t roadOwner(std::size_t from, std::size_t to) const {
+    if (from + 2 >= to) return from;
+    if (at(from) == "C" && at(from + 1) == "R") return from + 2;
+    const bool owner = at(from) == "CITY" || !standardState(at(from)).empty();
+    return owner && isOneOf(standardType(at(from + 1)), {"HWY", "RTE", "RD"}) && (hasDigit(at(from + 2)) || isRoadWord(at(from + 1))) ? from + 1 : from;
   }
 
   const std::vector<Word>& words_;

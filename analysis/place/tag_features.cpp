@@ -1,372 +1,364 @@
-/// What the learned part of the parser sees of each word.
+/// What the learned part of the parser sees of each word: the words around it, where it stands, and what the rules say.
 #include <algorithm>
 #include <array>
 
+#include "analysis/place/place_names.h"
 #include "analysis/place/postal_words.h"
-#include "analysis/place/street_name.h"
 #include "analysis/place/tagging.h"
+#include "analysis/place/word_facts.h"
 
 namespace leeward::analysis {
 namespace {
 
-std::uint32_t hashText(std::string_view text) {
-  std::uint32_t value = 2166136261U;
-  for (char c : text) value = (value ^ static_cast<unsigned char>(c)) * 16777619U;
-  return value;
-}
-std::uint32_t mix(std::uint32_t a, std::uint32_t b) {
-  std::uint32_t v = (a ^ (b + 0x9E3779B9U + (a << 6) + (a >> 2))) * 0x85EBCA6BU;
-  return v ^ (v >> 15);
-}
+constexpr std::uint32_t kFar = 9;  ///< "none on this side"
 
-bool in(std::string_view w, std::initializer_list<std::string_view> list) {
-  return std::find(list.begin(), list.end(), w) != list.end();
-}
+/// Counts from `most` on are alike.
+std::uint32_t upTo(std::size_t most, std::size_t count) { return static_cast<std::uint32_t>(std::min(most, count)); }
+std::uint32_t bucket(std::size_t count) { return upTo(4, count); }
+/// Distances: one more than `most` stands for all that are larger.
+std::uint32_t within(std::uint32_t most, std::uint32_t distance) { return std::min(most + 1, distance); }
 
-bool isNumberWord(std::string_view w) {
-  return in(w, {"ONE", "TWO", "THREE", "FOUR", "FIVE", "SIX", "SEVEN", "EIGHT", "NINE", "TEN"});
-}
-bool isBoxWord(std::string_view w) {
-  return in(w, {"BOX", "POB", "POBOX", "LOCKBOX", "LB", "DRAWER", "DRWR", "PO", "P", "O", "POST"});
-}
-bool isRouteGroup(std::string_view w) {
-  return in(w, {"RR", "HC", "HCR", "RFD", "RURAL", "STAR", "CONTRACT", "RD", "ROUTE", "RTE", "RT"});
-}
-bool isMailStop(std::string_view w) {
-  return in(w, {"PMB", "MSC", "MAILBOX", "MAIL", "MS", "MC", "BIN", "FILE", "ACCT", "SCB", "DEPT", "DEPARTMENT", "CODE", "STOP"});
-}
-bool isCareWord(std::string_view w) { return in(w, {"ATTN", "ATTENTION", "C/O", "CO", "CLO", "RE", "CARE"}); }
-bool isCompanyWord(std::string_view w) {
-  return in(w, {"INC",     "LLC",       "LLP",        "LTD",        "CORP",       "CORPORATION", "COMPANY", "CO",
-                "PC",      "PA",        "PAC",        "ASSOC",      "ASSOCIATES", "ASSOCIATION", "GROUP",   "SERVICES",
-                "SERVICE", "INSURANCE", "MANAGEMENT", "COMMERCIAL", "AUTHORITY",  "COMMITTEE",   "FUND",    "UNIVERSITY",
-                "COLLEGE", "SCHOOL",    "FOUNDATION", "PARTNERS",   "HOLDINGS",   "REALTY",      "MEDICAL", "MR",
-                "MRS",     "MS",        "DR",         "FOR",        "OFFICE"});
-}
-bool isBuildingWord(std::string_view w) {
-  return in(w, {"BUILDING", "BLDG",    "TOWER",   "TOWERS",   "PLAZA",   "CENTER",  "CENTRE", "CTR",     "COMPLEX",
-                "MALL",     "HALL",    "HOUSE",   "HOSPITAL", "AIRPORT", "LIBRARY", "CHURCH", "STATION", "SQUARE",
-                "BANK",     "ARENA",   "STADIUM", "MUSEUM",   "INN",     "HOTEL",   "LODGE",  "MARKET",  "APARTMENTS",
-                "APTS",     "VILLAGE", "FIELD",   "MARINA",   "RESORT",  "FARM",    "COMMONS"});
-}
-bool isCornerWord(std::string_view w) {
-  return in(w, {"CORNER", "COR", "CRNR", "CNR", "JCT", "JUNCTION", "INTERSECTION", "INT", "CRSRDS"});
-}
-bool isNumberMark(std::string_view w) { return in(w, {"NO", "NUM", "NUMBER", "#"}); }
-bool isSmallWord(std::string_view w) {
-  return in(w, {"OF", "THE", "DE", "LA", "DEL", "LAS", "LOS", "EL", "DU", "VAN", "SAN", "SANTA", "AND"});
-}
-bool isPlaceFirst(std::string_view w) {
-  return in(w,
-            {"ST",   "SAINT", "SAN",    "SANTA", "LOS",  "LAS",  "EL",    "FORT",  "FT",    "PORT",  "NEW",   "MOUNT", "MT",
-             "LAKE", "GRAND", "CEDAR",  "PALM",  "LONG", "BIG",  "DES",   "NORTH", "SOUTH", "EAST",  "WEST",  "N",     "S",
-             "E",    "W",     "LITTLE", "OAK",   "SALT", "PALO", "SIOUX", "WHITE", "ROYAL", "UPPER", "LOWER", "GREEN", "PARK"});
-}
-bool isPlaceLast(std::string_view w) {
-  return in(w, {"CITY",   "BEACH",   "SPRINGS", "FALLS",   "HILLS",    "HILL",     "PARK",   "HEIGHTS", "HTS",
-                "ISLAND", "VILLAGE", "GROVE",   "RAPIDS",  "TOWNSHIP", "VALLEY",   "LAKE",   "POINT",   "SALEM",
-                "BAY",    "FOREST",  "ROCK",    "GARDENS", "HARBOR",   "JUNCTION", "RIVER",  "FIELD",   "TOWN",
-                "VLY",    "SPGS",    "BCH",     "LAKES",   "RIDGE",    "CREEK",    "COUNTY", "TWP"});
-}
-/// One slip from a type's full name.
-bool isNearType(const std::string& w) {
-  if (w.size() < 5 || hasDigit(w)) return false;
-  for (const char* t : {"STREET", "AVENUE", "BOULEVARD", "HIGHWAY", "PARKWAY", "DRIVE", "PLACE", "COURT", "CIRCLE", "SQUARE",
-                        "TERRACE", "PLAZA", "TRAIL", "CROSSING", "LANE", "HGWY"}) {
-    if (slipsBetween(w, t, 1) <= 1) return true;
-  }
-  return false;
-}
-
-struct Seen {
-  std::uint32_t word = 0, cls = 0, coarse = 0, rule = 0, pre2 = 0, pre3 = 0, suf2 = 0, suf3 = 0, suf4 = 0, pre4 = 0, shape = 0,
-                marks = 0;
-  bool is_type = false, is_dir = false, is_state = false, is_zip = false, is_unit = false, is_number = false, digits = false;
+/// A word in its line.
+struct TagSpot {
+  WordFacts facts;
+  std::uint32_t rule = 99;
+  std::uint32_t piece = 0, from_comma = 0, to_comma = 0;   ///< number of the piece between commas, words back and on in it
+  std::uint32_t piece_sign = 999;                          ///< what the piece holds
+  std::uint32_t numbers_before = 0, from_number = kFar;    ///< house numbers on the left, in the line
+  std::uint32_t types_before = 0, types_after = 0, from_type = kFar, to_type = kFar, to_digits = kFar;  ///< in the piece
+  std::uint32_t place = 50;                                ///< its part in the name of a known place
+  std::uint32_t care = 0;                                  ///< words since "attn", up to 4; 0 elsewhere
+  std::uint32_t comma_before = 2, comma_after = 0;
 };
 
-std::string fineClass(const Word& word) {
-  const std::string& w = word.upper;
-  std::string out;
-  if (isDigits(w))
-    out = "d" + std::to_string(std::min<std::size_t>(w.size(), 6));
-  else if (isOrdinalFigure(w))
-    out = "ord";
-  else if (isFraction(w))
-    out = "frac";
-  else if (isZip(w))
-    out = "zip4";
-  else if (hasDigit(w))
-    out = w.find('-') != std::string::npos ? "dash" : "mix";
-  else if (w.size() == 1)
-    out = "one";
-  if (!standardDirection(w).empty()) out += w.size() <= 2 ? 'D' : 'E';
-  const std::string_view type = standardType(w);
-  if (!type.empty()) {
-    constexpr std::array kCommon = {"ST", "AVE", "RD", "DR", "LN", "BLVD", "CT", "CIR", "PL", "WAY", "HWY", "PKWY", "TER"};
-    out += std::find(kCommon.begin(), kCommon.end(), type) != kCommon.end() ? 'T' : 't';
-  } else if (isNearType(w))
-    out += 'y';
-  if (!standardUnit(w).empty()) out += 'U';
-  if (!standardState(w).empty()) out += w.size() == 2 ? 'S' : 's';
-  if (isRoadWord(w)) out += 'R';
-  if (ordinalValue(w) > 0) out += 'o';
-  if (isNumberWord(w)) out += 'n';
-  if (isBoxWord(w)) out += 'B';
-  if (isRouteGroup(w)) out += 'g';
-  if (isMailStop(w)) out += 'm';
-  if (isCareWord(w)) out += 'c';
-  if (isCompanyWord(w)) out += 'C';
-  if (isBuildingWord(w)) out += 'b';
-  if (isCornerWord(w)) out += 'k';
-  if (isNumberMark(w)) out += '#';
-  if (isSmallWord(w)) out += 'w';
-  return out.empty() ? "w" : out;
+TagSpot outsideTheLine() {
+  TagSpot spot;
+  WordFacts& f = spot.facts;
+  f.word = f.kinds = hashText("<>");
+  f.coarse = kCoarseKinds;
+  f.marks = 8;
+  return spot;
 }
 
-/// One letter: the likeliest meaning of the word by itself, for long windows.
-char coarseClass(const Word& word) {
-  const std::string& w = word.upper;
-  if (isZip(w)) return 'Z';
-  if (isDigits(w)) return '0';
-  if (isOrdinalFigure(w) || ordinalValue(w) > 0) return 'o';
-  if (hasDigit(w)) return 'x';
-  if (w == "#") return '#';
-  if (!standardDirection(w).empty()) return 'D';
-  if (in(w, {"BOX", "POB", "PO"})) return 'B';
-  if (!standardUnit(w).empty()) return 'U';
-  if (isRoadWord(w)) return 'R';
-  if (!standardType(w).empty() || isNearType(w)) return 'T';
-  if (w.size() == 2 && !standardState(w).empty()) return 'S';
-  if (w.size() == 1) return '1';
-  return 'w';
-}
+struct TagLine {
+  std::vector<TagSpot> spots;
+  std::size_t pieces = 0;
+  std::size_t tail = 0;          ///< first word of the state and ZIP that end the line
+  std::uint32_t tail_kind = 0;   ///< ZIP 1, state 2
+  bool any_lower = false;
+  std::uint32_t any_number = 0;
+};
 
-std::string shapeOf(const std::string& text) {
-  std::string s;
-  for (char c : text) {
-    char k = c >= '0' && c <= '9' ? '0' : c >= 'A' && c <= 'Z' ? 'A' : c >= 'a' && c <= 'z' ? 'a' : c;
-    if (s.size() < 2 || s[s.size() - 1] != k || s[s.size() - 2] != k) s.push_back(k);
+/// Pieces between commas, and what was met on the way from the left.
+void countFromLeft(TagLine& line) {
+  std::uint32_t piece = 0, in_piece = 0, numbers = 0, from_number = kFar, types = 0, from_type = kFar, care = 0;
+  for (std::size_t i = 0; i < line.spots.size(); ++i) {
+    TagSpot& spot = line.spots[i];
+    if (i > 0 && line.spots[i - 1].comma_after != 0) ++piece, in_piece = types = care = 0, from_type = kFar;
+    spot.piece = piece;
+    spot.from_comma = in_piece++;
+    spot.numbers_before = numbers;
+    spot.from_number = from_number;
+    spot.types_before = types;
+    spot.from_type = from_type;
+    care = spot.facts.is_care ? 1 : spot.facts.has_digit || care == 0 ? 0 : std::min(care + 1, 4U);
+    spot.care = care;
+    numbers += spot.facts.is_number;
+    types += spot.facts.is_type;
+    from_number = spot.facts.is_number ? 1 : std::min(from_number + 1, kFar);
+    from_type = spot.facts.is_type ? 1 : std::min(from_type + 1, kFar);
+    if (i > 0) spot.comma_before = line.spots[i - 1].comma_after;
   }
-  return s;
+  line.pieces = line.spots.empty() ? 0 : piece + 1;
+  line.any_number = numbers > 0;
 }
 
-std::uint32_t bucket(std::size_t v) { return static_cast<std::uint32_t>(std::min<std::size_t>(v, 4)); }
+void countFromRight(TagLine& line) {
+  std::uint32_t to_comma = 0, types = 0, to_type = kFar, to_digits = kFar;
+  for (std::size_t i = line.spots.size(); i-- > 0;) {
+    TagSpot& spot = line.spots[i];
+    if (spot.comma_after != 0) to_comma = types = 0, to_type = to_digits = kFar;
+    spot.to_comma = ++to_comma;
+    spot.types_after = types;
+    spot.to_type = to_type;
+    spot.to_digits = to_digits;
+    types += spot.facts.is_type;
+    to_type = spot.facts.is_type ? 1 : std::min(to_type + 1, kFar);
+    to_digits = spot.facts.has_digit ? 1 : std::min(to_digits + 1, kFar);
+  }
+}
+
+void findTail(TagLine& line) {
+  const std::size_t n = line.spots.size();
+  const auto named = [](const TagSpot& spot) { return spot.rule == static_cast<std::uint32_t>(AddressLabel::StateName) + 100; };
+  const auto closes = [&](std::size_t i) {
+    const TagSpot& spot = line.spots[i];
+    return spot.facts.is_zip || spot.facts.is_state || (n - i <= 4 && named(spot));
+  };
+  line.tail = n;
+  while (line.tail > 0 && closes(line.tail - 1)) --line.tail;
+  const bool zip = n > 0 && line.spots[n - 1].facts.is_zip;
+  const bool state = line.tail < n && !line.spots[line.tail].facts.is_zip;
+  line.tail_kind = (zip ? 1U : 0U) + (state ? 2U : 0U);
+}
+
+/// Length, first word and contents of each piece between commas.
+void signPieces(TagLine& line) {
+  for (std::size_t from = 0; from < line.spots.size();) {
+    const std::size_t to = from + line.spots[from].to_comma;
+    bool digits = false, type = false, unit = false;
+    for (std::size_t k = from; k < to; ++k) {
+      digits |= line.spots[k].facts.has_digit;
+      type |= line.spots[k].facts.is_type;
+      unit |= line.spots[k].facts.is_unit;
+    }
+    const std::uint32_t sign = bucket(to - from) + (digits ? 8U : 0U) + (type ? 16U : 0U) + (unit ? 32U : 0U) + (to > line.tail ? 64U : 0U) +
+                               (line.spots[from].facts.is_number ? 128U : 0U);
+    for (std::size_t k = from; k < to; ++k) line.spots[k].piece_sign = sign;
+    from = to;
+  }
+}
+
+std::uint64_t stateOfLine(const std::vector<Word>& words, const std::vector<AddressLabel>& rules) {
+  std::string state;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    if (rules[i] != AddressLabel::StateName) continue;
+    if (!state.empty()) state += ' ';
+    state += words[i].upper;
+  }
+  return state.empty() ? 0 : stateBit(standardState(state));
+}
+
+/// Names of known places, the longest first, from the right: alone, first, inner or last word of one, and whether the
+/// line's state has a place of that name.
+void markPlaces(TagLine& line, const std::vector<Word>& words, std::uint64_t state) {
+  std::vector<std::uint32_t> pieces(words.size());
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    pieces[i] = placePiece(words[i].upper);
+    line.spots[i].place = 0;
+  }
+  const auto statesOf = [&](std::size_t from, std::size_t to) {
+    PlaceKey name;
+    for (std::size_t k = from; k < to; ++k) {
+      if (k + 1 < to && words[k].comma_after) return std::uint64_t{0};
+      name.add(pieces[k]);
+    }
+    return name.states();
+  };
+  for (std::size_t to = words.size(); to > 0;) {
+    std::size_t length = std::min(PlaceKey::kMostWords, to);
+    std::uint64_t states = 0;
+    while (length > 0 && (states = statesOf(to - length, to)) == 0) --length;
+    const std::uint32_t agrees = (states & state) != 0 ? 3 : state == 0 ? 2 : 1;
+    for (std::size_t k = to - length; k < to; ++k) {
+      const std::uint32_t part = length == 1 ? 1 : k == to - length ? 2 : k + 1 == to ? 4 : 3;
+      line.spots[k].place = agrees * 8 + part;
+    }
+    to -= std::max<std::size_t>(length, 1);
+  }
+}
+
+TagLine lineOf(const std::vector<Word>& words, const std::vector<AddressLabel>& rules) {
+  TagLine line;
+  line.spots.resize(words.size());
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    TagSpot& spot = line.spots[i];
+    spot.facts = factsOf(words[i]);
+    spot.rule = static_cast<std::uint32_t>(rules[i]) + 100;
+    spot.comma_after = words[i].comma_after;
+    line.any_lower |= std::any_of(words[i].text.begin(), words[i].text.end(), [](char c) { return c >= 'a' && c <= 'z'; });
+  }
+  countFromLeft(line);
+  countFromRight(line);
+  findTail(line);
+  signPieces(line);
+  markPlaces(line, words, stateOfLine(words, rules));
+  return line;
+}
+
+/// Writes the features of one word: each is a hash of its number and its values, so the order of the calls is part of the
+/// weights' meaning.
+class FeatureWriter {
+ public:
+  FeatureWriter(const TagLine& line, std::size_t i, std::vector<std::uint32_t>& out) : line_(line), i_(i), out_(out) {}
+
+  void all() {
+    words();
+    letters();
+    kinds();
+    windows();
+    distances();
+    pieces();
+    ends();
+    rules();
+    places();
+  }
+
+ private:
+  const TagSpot& at(std::size_t i) const {
+    static const TagSpot outside = outsideTheLine();
+    return i < line_.spots.size() ? line_.spots[i] : outside;
+  }
+  const TagSpot& near(int offset) const { return at(i_ + static_cast<std::size_t>(offset)); }
+
+  template <typename... Values>
+  void put(Values... values) {
+    std::uint32_t hash = ++number_ * 0x01000193U;
+    ((hash = mix(hash, static_cast<std::uint32_t>(values))), ...);
+    out_.push_back(hash);
+  }
+
+  /// The coarse kinds from `before` words back to `after` words on, with the commas between.
+  std::uint32_t window(int before, int after) const {
+    std::uint32_t hash = 7;
+    for (int d = -before; d <= after; ++d) hash = mix(hash, near(d).facts.coarse * 2 + (d < after ? near(d).comma_after : 0));
+    return hash;
+  }
+
+  void words() {
+    put();
+    put(c_.word);
+    put(p_.word);
+    put(x_.word);
+    put(p2_.word);
+    put(x2_.word);
+    put(p_.word, c_.word);
+    put(c_.word, x_.word);
+    put(c_.kinds, x_.word);
+    put(p_.word, c_.kinds);
+    put(at(0).facts.word);
+    put(c_.word, me_.comma_before, me_.comma_after);
+    put(c_.word, bucket(me_.from_comma));
+  }
+
+  void letters() {
+    for (const std::uint32_t part : {c_.first2, c_.first3, c_.first4, c_.last2, c_.last3, c_.last4}) put(part);
+    put(c_.shape);
+    put(c_.shape, line_.any_lower);
+    put(c_.marks);
+    put(c_.marks, c_.kinds);
+    put(p_.marks, c_.coarse);
+    put(c_.marks, c_.coarse, x_.coarse);
+  }
+
+  void kinds() {
+    for (const WordFacts* f : {&c_, &p_, &x_, &p2_, &x2_, &near(3).facts}) put(f->kinds);
+    put(c_.kinds, me_.comma_after, me_.comma_before);
+    put(p_.kinds, c_.kinds);
+    put(c_.kinds, x_.kinds);
+  }
+
+  void windows() {
+    constexpr std::array<std::array<int, 2>, 11> kSpans = {
+        {{1, 1}, {2, 2}, {0, 3}, {3, 0}, {3, 3}, {1, 3}, {3, 1}, {0, 2}, {2, 0}, {0, 1}, {1, 0}}};
+    for (const auto& [before, after] : kSpans) put(window(before, after));
+  }
+
+  void distances() {
+    put(c_.kinds, bucket(i_));
+    put(c_.kinds, bucket(line_.spots.size() - 1 - i_));
+    put(c_.kinds, bucket(me_.numbers_before), bucket(me_.types_before), bucket(me_.types_after));
+    put(at(0).facts.kinds, bucket(me_.numbers_before), bucket(me_.types_before));
+    put(c_.coarse, within(4, me_.to_type), within(4, me_.from_type));
+    put(c_.coarse, within(6, me_.from_number));
+    put(c_.kinds, within(4, me_.to_type));
+    put(c_.kinds, within(4, me_.from_type));
+    put(c_.coarse, within(4, me_.to_digits));
+    put(me_.care, c_.coarse);
+    put(me_.care, me_.place, c_.coarse);
+  }
+
+  void pieces() {
+    const std::uint32_t left = bucket(me_.piece);
+    const std::uint32_t right = bucket(line_.pieces - 1 - me_.piece);
+    put(left, right, c_.kinds);
+    put(left, right, bucket(me_.numbers_before), bucket(me_.types_before));
+    put(me_.piece_sign);
+    put(me_.piece_sign, c_.coarse);
+    put(me_.piece_sign, bucket(me_.from_comma));
+    put(me_.piece_sign, bucket(me_.to_comma));
+    const std::uint32_t next = at(i_ + me_.to_comma).piece_sign;
+    const std::uint32_t last = at(i_ - me_.from_comma - 1).piece_sign;
+    put(me_.piece_sign, next);
+    put(me_.piece_sign, last);
+    put(me_.piece_sign, next, c_.coarse);
+    put(me_.piece_sign, last, c_.coarse);
+    put(line_.any_number, c_.coarse, left, line_.tail_kind);
+    put(line_.any_number, c_.coarse, x_.coarse, left);
+    put(line_.any_number, at(0).facts.is_number, left, line_.pieces);
+  }
+
+  void ends() {
+    const std::uint32_t to_tail = i_ < line_.tail ? bucket(line_.tail - i_) : 7;
+    put(line_.tail_kind, to_tail);
+    put(line_.tail_kind, to_tail, c_.coarse);
+    put(to_tail, c_.coarse, p_.coarse);
+    put(to_tail, bucket(me_.types_after), bucket(me_.types_before), me_.comma_before);
+    put(to_tail, c_.word);
+    put(line_.pieces, line_.tail_kind, bucket(line_.spots.size()), c_.coarse);
+  }
+
+  void rules() {
+    const std::uint32_t mine = me_.rule, left = near(-1).rule, right = near(1).rule;
+    put(mine);
+    put(mine, left);
+    put(mine, right);
+    put(mine, c_.kinds);
+    put(mine, bucket(me_.numbers_before), bucket(me_.types_before), bucket(me_.types_after), me_.comma_after);
+    put(left, mine, right);
+    put(near(-2).rule, left, mine);
+    put(mine, right, near(2).rule);
+    put(left, mine, right, c_.coarse);
+    put(mine, line_.tail_kind);
+    put(c_.word, mine);
+    put(left, c_.word);
+    put(right, c_.word);
+  }
+
+  void places() {
+    put(c_.begins_place, me_.comma_before, i_ < line_.tail);
+    put(c_.ends_place, me_.comma_after, i_ + 1 == line_.tail);
+    put(c_.coarse, c_.ends_place, i_ < line_.tail ? bucket(line_.tail - i_) : 7);
+    put(p_.begins_place, c_.coarse);
+    put(x_.ends_place, c_.coarse);
+    const std::uint32_t left = near(-1).place, right = near(1).place;
+    const bool closes = i_ + 1 == line_.tail || i_ + 1 == line_.spots.size();
+    put(me_.place, me_.comma_before, me_.comma_after, closes);
+    put(me_.place, c_.coarse, x_.coarse);
+    put(me_.place, p_.coarse, c_.coarse);
+    put(left, me_.place, right);
+    put(me_.place, bucket(me_.types_before), me_.comma_before, bucket(me_.piece));
+    put(right, c_.coarse, me_.comma_after);
+    put(left, c_.coarse, me_.comma_before);
+  }
+
+  const TagLine& line_;
+  std::size_t i_;
+  std::vector<std::uint32_t>& out_;
+  std::uint32_t number_ = 0;
+  const TagSpot& me_ = line_.spots[i_];
+  const WordFacts &c_ = me_.facts, &p_ = near(-1).facts, &x_ = near(1).facts, &p2_ = near(-2).facts, &x2_ = near(2).facts;
+};
 
 }  // namespace
 
-std::vector<std::vector<std::uint32_t>> tagFeatures(const std::vector<Word>& words, const std::vector<AddressLabel>& rules) {
-  const std::size_t n = words.size();
-  std::vector<Seen> seen(n);
-  bool any_lower = false;
-  for (const Word& w : words)
-    for (char c : w.text) any_lower |= c >= 'a' && c <= 'z';
-  std::string coarse(n, ' ');
-  for (std::size_t i = 0; i < n; ++i) {
-    const std::string& u = words[i].upper;
-    Seen& s = seen[i];
-    s.word = hashText(u);
-    s.cls = hashText(fineClass(words[i]));
-    coarse[i] = coarseClass(words[i]);
-    s.coarse = static_cast<std::uint32_t>(coarse[i]);
-    s.rule = static_cast<std::uint32_t>(rules[i]) + 100;
-    const std::string_view v(u);
-    s.pre2 = hashText(v.substr(0, 2));
-    s.pre3 = hashText(v.substr(0, 3));
-    s.pre4 = hashText(v.substr(0, 4));
-    s.suf2 = hashText(v.substr(v.size() - std::min<std::size_t>(2, v.size())));
-    s.suf3 = hashText(v.substr(v.size() - std::min<std::size_t>(3, v.size())));
-    s.suf4 = hashText(v.substr(v.size() - std::min<std::size_t>(4, v.size())));
-    s.shape = hashText(shapeOf(words[i].text));
-    s.marks = (words[i].comma_after ? 1U : 0U) + (words[i].text.find('.') != std::string::npos ? 2U : 0U) +
-              (words[i].in_brackets ? 4U : 0U);
-    s.is_type = !standardType(u).empty() || isNearType(u);
-    s.is_dir = !standardDirection(u).empty();
-    s.is_state = u.size() == 2 && !standardState(u).empty();
-    s.is_zip = isZip(u);
-    s.is_unit = !standardUnit(u).empty() || u == "#";
-    s.is_number = isHouseNumber(u);
-    s.digits = hasDigit(u);
+SeenLine tagFeatures(const std::vector<Word>& words, const std::vector<AddressLabel>& rules) {
+  SeenLine seen;
+  if (words.empty()) return seen;
+  const TagLine line = lineOf(words, rules);
+  seen.features.reserve(words.size() * 112);
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    FeatureWriter(line, i, seen.features).all();
+    const TagSpot& spot = line.spots[i];
+    seen.step_kinds.push_back(static_cast<std::uint8_t>(spot.facts.coarse * 2 + (spot.comma_before == 1 ? 1 : 0)));
   }
-  // comma pieces
-  std::vector<std::size_t> piece(n), piece_from(n), piece_to(n), numbers_before(n), types_before(n), types_after(n),
-      to_type(n, 9), from_type(n, 9), from_number(n, 9), to_digits(n, 9);
-  std::size_t pieces = 0, from = 0, numbers = 0;
-  for (std::size_t i = 0; i < n; ++i) {
-    piece[i] = pieces;
-    piece_from[i] = from;
-    numbers_before[i] = numbers;
-    numbers += seen[i].is_number;
-    if (words[i].comma_after || i + 1 == n) {
-      for (std::size_t k = from; k <= i; ++k) piece_to[k] = i + 1;
-      ++pieces;
-      from = i + 1;
-    }
-  }
-  for (std::size_t i = 0; i < n; ++i) {
-    for (std::size_t k = piece_from[i]; k < i; ++k) {
-      types_before[i] += seen[k].is_type;
-      if (seen[k].is_type) from_type[i] = i - k;
-    }
-    for (std::size_t k = i + 1; k < piece_to[i]; ++k) {
-      types_after[i] += seen[k].is_type;
-      if (seen[k].is_type && to_type[i] == 9) to_type[i] = k - i;
-      if (seen[k].digits && to_digits[i] == 9) to_digits[i] = k - i;
-    }
-    for (std::size_t k = 0; k < i; ++k)
-      if (seen[k].is_number) from_number[i] = i - k;
-  }
-  // the state or ZIP that ends the line
-  std::size_t tail = n;
-  while (tail > 0 &&
-         (seen[tail - 1].is_zip || seen[tail - 1].is_state || (n - tail < 4 && rules[tail - 1] == AddressLabel::StateName)))
-    --tail;
-  const std::uint32_t tail_kind =
-      static_cast<std::uint32_t>((n > 0 && seen[n - 1].is_zip ? 1 : 0) + (tail < n && !seen[tail].is_zip ? 2 : 0));
-  const auto pieceSign = [&](std::size_t p_from, std::size_t p_to) {
-    std::uint32_t sign = bucket(p_to - p_from);
-    bool number = false, type = false, unit = false, ends = false;
-    for (std::size_t k = p_from; k < p_to; ++k) {
-      number |= seen[k].digits;
-      type |= seen[k].is_type;
-      unit |= seen[k].is_unit;
-      ends |= k >= tail;
-    }
-    return sign + 8U * number + 16U * type + 32U * unit + 64U * ends + 128U * seen[p_from].is_number;
-  };
-  std::vector<std::uint32_t> sign(n);
-  for (std::size_t i = 0; i < n; ++i)
-    sign[i] = piece_from[i] == i || i == 0 ? pieceSign(piece_from[i], piece_to[i]) : sign[i - 1];
-  const auto coarseWindow = [&](std::size_t i, int before, int after) {
-    std::uint32_t h = 7;
-    for (int d = -before; d <= after; ++d) {
-      const std::size_t k = i + static_cast<std::size_t>(d);
-      const bool inside = k < n;
-      h = mix(h, inside ? static_cast<std::uint32_t>(coarse[k]) * 2 + (words[k].comma_after && d < after ? 1 : 0) : 3U);
-    }
-    return h;
-  };
-  const Seen none{hashText("<>"), hashText("<>"), 1, 99, 1, 1, 1, 1, 1, 1, 1, 8};
-  const auto at = [&](std::size_t i) -> const Seen& { return i < n ? seen[i] : none; };
-
-  std::vector<std::vector<std::uint32_t>> out(n);
-  for (std::size_t i = 0; i < n; ++i) {
-    std::vector<std::uint32_t>& f = out[i];
-    const Seen& p2 = at(i - 2);
-    const Seen& p = at(i - 1);
-    const Seen& c = at(i);
-    const Seen& x = at(i + 1);
-    const Seen& x2 = at(i + 2);
-    const Seen& x3 = at(i + 3);
-    const std::uint32_t comma = words[i].comma_after;
-    const std::uint32_t comma_before = i == 0 ? 2 : words[i - 1].comma_after;
-    std::uint32_t kind = 0;
-    const auto put = [&](std::initializer_list<std::uint32_t> parts) {
-      ++kind;
-      std::uint32_t h = kind * 0x01000193U;
-      for (std::uint32_t v : parts) h = mix(h, v);
-      f.push_back(h);
-    };
-    put({});
-    put({c.word});
-    put({c.cls});
-    put({c.cls, comma, comma_before});
-    put({p.word});
-    put({x.word});
-    put({p.cls, c.cls});
-    put({c.cls, x.cls});
-    put({p.cls, c.cls, x.cls});
-    put({p2.cls, p.cls, c.cls});
-    put({c.cls, x.cls, x2.cls});
-    put({c.cls, bucket(i)});
-    put({c.cls, bucket(n - 1 - i)});
-    put({c.cls, bucket(numbers_before[i]), bucket(types_before[i]), bucket(types_after[i])});
-    put({bucket(piece[i]), bucket(pieces - 1 - piece[i]), c.cls});
-    put({bucket(piece[i]), bucket(pieces - 1 - piece[i]), bucket(numbers_before[i]), bucket(types_before[i])});
-    put({c.rule});
-    put({c.rule, p.rule});
-    put({c.rule, x.rule});
-    put({c.rule, c.cls});
-    put({c.rule, bucket(numbers_before[i]), bucket(types_before[i]), bucket(types_after[i]), comma});
-    put({c.pre3});
-    put({c.suf3});
-    put({c.marks, c.cls});
-    put({p.word, c.word});
-    put({c.word, x.word});
-    put({hashText(words[0].upper)});
-    put({seen[0].cls, bucket(numbers_before[i]), bucket(types_before[i])});
-    put({c.cls, x.word});
-    put({p.word, c.cls});
-    put({p.rule, c.rule, x.rule});
-    put({c.pre2});
-    put({c.suf2});
-    put({c.pre4});
-    put({c.suf4});
-    put({p2.word});
-    put({x2.word});
-    put({p2.cls});
-    put({x2.cls});
-    put({p.cls});
-    put({x.cls});
-    put({x3.cls});
-    put({c.shape});
-    put({c.shape, any_lower});
-    put({c.marks});
-    put({p.marks, c.coarse});
-    put({c.marks, c.coarse, x.coarse});
-    put({coarseWindow(i, 1, 1)});
-    put({coarseWindow(i, 2, 2)});
-    put({coarseWindow(i, 0, 3)});
-    put({coarseWindow(i, 3, 0)});
-    put({coarseWindow(i, 3, 3)});
-    put({coarseWindow(i, 1, 3)});
-    put({coarseWindow(i, 3, 1)});
-    put({coarseWindow(i, 0, 2)});
-    put({coarseWindow(i, 2, 0)});
-    put({coarseWindow(i, 0, 1)});
-    put({coarseWindow(i, 1, 0)});
-    put({c.coarse, static_cast<std::uint32_t>(to_type[i] > 4 ? 5 : to_type[i]),
-         static_cast<std::uint32_t>(from_type[i] > 4 ? 5 : from_type[i])});
-    put({c.coarse, static_cast<std::uint32_t>(from_number[i] > 6 ? 7 : from_number[i])});
-    put({c.cls, static_cast<std::uint32_t>(to_type[i] > 4 ? 5 : to_type[i])});
-    put({c.cls, static_cast<std::uint32_t>(from_type[i] > 4 ? 5 : from_type[i])});
-    put({c.coarse, static_cast<std::uint32_t>(to_digits[i] > 4 ? 5 : to_digits[i])});
-    put({sign[i]});
-    put({sign[i], c.coarse});
-    put({sign[i], bucket(i - piece_from[i])});
-    put({sign[i], bucket(piece_to[i] - i)});
-    const std::uint32_t next_sign = piece_to[i] < n ? sign[piece_to[i]] : 999;
-    const std::uint32_t last_sign = piece_from[i] > 0 ? sign[piece_from[i] - 1] : 998;
-    put({sign[i], next_sign});
-    put({sign[i], last_sign});
-    put({sign[i], next_sign, c.coarse});
-    put({sign[i], last_sign, c.coarse});
-    put({c.word, bucket(i - piece_from[i])});
-    const std::uint32_t to_tail = i < tail ? bucket(tail - i) : 7;
-    put({tail_kind, to_tail});
-    put({tail_kind, to_tail, c.coarse});
-    put({to_tail, c.coarse, p.coarse});
-    put({to_tail, bucket(types_after[i]), bucket(types_before[i]), comma_before});
-    put({to_tail, c.word});
-    put({static_cast<std::uint32_t>(pieces), tail_kind, bucket(n), c.coarse});
-    put({c.word, c.rule});
-    put({c.word, comma_before, comma});
-    put({p.rule, c.word});
-    put({x.rule, c.word});
-    put({p2.rule, p.rule, c.rule});
-    put({c.rule, x.rule, x2.rule});
-    put({p.rule, c.rule, x.rule, c.coarse});
-    put({c.rule, tail_kind});
-    put({isPlaceFirst(words[i].upper), comma_before, static_cast<std::uint32_t>(i < tail)});
-    put({isPlaceLast(words[i].upper), comma, i + 1 == tail});
-    put({c.coarse, isPlaceLast(words[i].upper), i < tail ? bucket(tail - i) : 7});
-    put({i > 0 && isPlaceFirst(words[i - 1].upper), c.coarse});
-    put({i + 1 < n && isPlaceLast(words[i + 1].upper), c.coarse});
-  }
-  return out;
+  seen.per_word = seen.features.size() / words.size();
+  return seen;
 }
 
-std::uint32_t pairFeature(std::size_t from_tag, std::size_t to_tag) {
-  return mix(mix(hashText(">"), hashText(labelName(labelOfTag(from_tag)))), hashText(labelName(labelOfTag(to_tag))));
+std::uint32_t pairFeature(std::size_t kind, std::size_t from_tag, std::size_t to_tag) {
+  const std::uint32_t pair = mix(hashText(labelName(labelOfTag(from_tag))), hashText(labelName(labelOfTag(to_tag))));
+  return mix(mix(hashText(">"), static_cast<std::uint32_t>(kind)), pair);
 }
 
 }  // namespace leeward::analysis

@@ -1,4 +1,6 @@
 /// Learned weights and the best sequence of labels under them.
+#include <algorithm>
+#include <bit>
 #include <cmath>
 
 #include "analysis/place/tagging.h"
@@ -6,8 +8,9 @@
 namespace leeward::analysis {
 namespace {
 
-constexpr unsigned kTopBits = 16;
-constexpr float kWeightUnit = 1.0F / 256;
+constexpr float kWeightUnit = 1.0F / 128;
+constexpr long kLargestWeight = 1023;  // in units: eleven bits with the sign
+constexpr std::uint32_t kCountBits = 6;
 constexpr std::string_view kBase64 = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
 
 std::string toBase64(const std::vector<std::uint8_t>& bytes) {
@@ -40,75 +43,112 @@ std::uint8_t tagOf(AddressLabel label) {
 
 AddressLabel labelOfTag(std::size_t tag) { return tag == kTags - 1 ? AddressLabel::NotAddress : static_cast<AddressLabel>(tag); }
 
-std::vector<std::uint8_t> bestPath(const std::vector<TagRow>& rows, const std::array<TagRow, kTags>& step) {
+std::vector<std::uint8_t> bestPath(const std::vector<TagRow>& rows, const std::vector<const StepWeights*>& steps) {
   const std::size_t n = rows.size();
   if (n == 0) return {};
-  std::vector<TagRow> score = rows;
-  std::vector<std::array<std::uint8_t, kTags>> from(n);
+  TagRow score = rows[0];
+  std::vector<std::array<std::int32_t, std::tuple_size_v<TagRow>>> from(n);
   for (std::size_t i = 1; i < n; ++i) {
     TagRow best;
     best.fill(-1e30F);
+    auto& came_from = from[i];
     for (std::size_t a = 0; a < kTags; ++a) {
-      for (std::size_t b = 0; b < kTags; ++b) {
-        const float reached = score[i - 1][a] + step[a][b];
-        if (reached > best[b]) {
-          best[b] = reached;
-          from[i][b] = static_cast<std::uint8_t>(a);
-        }
+      const TagRow& step = (*steps[i])[a];
+      const auto tag = static_cast<std::int32_t>(a);
+      for (std::size_t b = 0; b < best.size(); ++b) {
+        const float reached = score[a] + step[b];
+        const bool better = reached > best[b];
+        best[b] = better ? reached : best[b];
+        came_from[b] = better ? tag : came_from[b];
       }
     }
-    for (std::size_t b = 0; b < kTags; ++b) score[i][b] += best[b];
+    for (std::size_t b = 0; b < best.size(); ++b) score[b] = best[b] + rows[i][b];
   }
   std::vector<std::uint8_t> path(n);
-  path[n - 1] = static_cast<std::uint8_t>(std::max_element(score[n - 1].begin(), score[n - 1].end()) - score[n - 1].begin());
-  for (std::size_t i = n - 1; i > 0; --i) path[i - 1] = from[i][path[i]];
+  path[n - 1] = static_cast<std::uint8_t>(std::max_element(score.begin(), score.begin() + kTags) - score.begin());
+  for (std::size_t i = n - 1; i > 0; --i) path[i - 1] = static_cast<std::uint8_t>(from[i][path[i]]);
   return path;
 }
 
-TaggerWeights::TaggerWeights(std::vector<Entry> entries) : entries_(std::move(entries)) {
-  std::sort(entries_.begin(), entries_.end());
-  starts_.assign((1U << kTopBits) + 1, static_cast<std::uint32_t>(entries_.size()));
-  for (std::size_t i = entries_.size(); i-- > 0;) starts_[entries_[i].feature >> (32 - kTopBits)] = static_cast<std::uint32_t>(i);
-  for (std::size_t i = starts_.size() - 1; i-- > 0;) starts_[i] = std::min(starts_[i], starts_[i + 1]);
+TaggerWeights::TaggerWeights(std::vector<Entry> entries) {
+  std::sort(entries.begin(), entries.end());
+  slots_.resize(std::bit_ceil(entries.size() + 1));
+  const std::size_t mask = slots_.size() - 1;
+  for (std::size_t i = 0; i < entries.size();) {
+    const std::uint32_t feature = entries[i].feature;
+    const auto first = static_cast<std::uint32_t>(weights_.size());
+    for (; i < entries.size() && entries[i].feature == feature; ++i) {
+      const long value = std::clamp(std::lround(entries[i].weight / kWeightUnit), -kLargestWeight, kLargestWeight);
+      if (value != 0) weights_.push_back({entries[i].tag, static_cast<std::int16_t>(value)});
+    }
+    const auto count = static_cast<std::uint32_t>(weights_.size()) - first;
+    if (count == 0) continue;
+    std::size_t at = feature & mask;
+    while (slots_[at].at != 0) at = (at + 1) & mask;
+    slots_[at] = {feature, (first << kCountBits) + count};
+  }
+  fillSteps();
+}
+
+void TaggerWeights::fillSteps() {
+  const auto weightOf = [&](std::size_t kind, std::size_t a, std::size_t b) {
+    const auto found = of(pairFeature(kind, a, b));
+    return found.empty() ? 0.0F : static_cast<float>(found.front().value) * kWeightUnit;
+  };
+  steps_.assign(kStepKinds, StepWeights{});
   for (std::size_t a = 0; a < kTags; ++a) {
     for (std::size_t b = 0; b < kTags; ++b) {
-      for (const Entry& e : of(pairFeature(a, b))) step_[a][b] = e.weight;
+      const float always = weightOf(0, a, b);
+      for (std::size_t kind = 0; kind < kStepKinds; ++kind) steps_[kind][a][b] = always + weightOf(kind + 1, a, b);
     }
   }
 }
 
-std::span<const TaggerWeights::Entry> TaggerWeights::of(std::uint32_t feature) const {
-  if (entries_.empty()) return {};
-  const std::uint32_t bucket = feature >> (32 - kTopBits);
-  const auto begin = entries_.begin() + starts_[bucket];
-  const auto end = entries_.begin() + starts_[bucket + 1];
-  const auto first = std::lower_bound(begin, end, feature, [](const Entry& e, std::uint32_t f) { return e.feature < f; });
-  auto last = first;
-  while (last != end && last->feature == feature) ++last;
-  return {first, last};
+std::span<const TaggerWeights::Weight> TaggerWeights::of(std::uint32_t feature) const {
+  const std::size_t mask = slots_.size() - 1;
+  for (std::size_t at = feature & mask; slots_[at].at != 0; at = (at + 1) & mask) {
+    if (slots_[at].feature != feature) continue;
+    return {weights_.data() + (slots_[at].at >> kCountBits), slots_[at].at & ((1U << kCountBits) - 1)};
+  }
+  return {};
 }
 
-std::vector<AddressLabel> TaggerWeights::label(const std::vector<std::vector<std::uint32_t>>& features) const {
-  std::vector<TagRow> rows(features.size(), TagRow{});
-  for (std::size_t i = 0; i < features.size(); ++i) {
-    for (const std::uint32_t f : features[i]) {
-      for (const Entry& e : of(f)) rows[i][e.tag] += e.weight;
+std::vector<AddressLabel> TaggerWeights::label(const SeenLine& line) const {
+  std::vector<TagRow> rows(line.step_kinds.size());
+  std::vector<const StepWeights*> steps(rows.size());
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    std::array<std::int32_t, std::tuple_size_v<TagRow>> sum{};
+    for (const std::uint32_t feature : line.of(i)) {
+      for (const Weight& weight : of(feature)) sum[weight.tag] += weight.value;
     }
+    for (std::size_t t = 0; t < sum.size(); ++t) rows[i][t] = static_cast<float>(sum[t]) * kWeightUnit;
+    steps[i] = &steps_[line.step_kinds[i]];
   }
   std::vector<AddressLabel> labels;
-  for (const std::uint8_t tag : bestPath(rows, step_)) labels.push_back(labelOfTag(tag));
+  for (const std::uint8_t tag : bestPath(rows, steps)) labels.push_back(labelOfTag(tag));
   return labels;
+}
+
+std::vector<std::uint32_t> TaggerWeights::featuresInOrder() const {
+  std::vector<std::uint32_t> features;
+  for (const Slot& slot : slots_) {
+    if (slot.at != 0) features.push_back(slot.feature);
+  }
+  std::sort(features.begin(), features.end());
+  return features;
 }
 
 std::string TaggerWeights::encode() const {
   std::vector<std::uint8_t> bytes;
-  for (const Entry& e : entries_) {
-    const long scaled = std::clamp(std::lround(e.weight / kWeightUnit), -32768L, 32767L);
-    const std::uint32_t weight = static_cast<std::uint32_t>(scaled + 32768);
-    for (int shift = 24; shift >= 0; shift -= 8) bytes.push_back(static_cast<std::uint8_t>(e.feature >> shift));
-    bytes.push_back(e.tag);
-    bytes.push_back(static_cast<std::uint8_t>(weight >> 8));
-    bytes.push_back(static_cast<std::uint8_t>(weight));
+  for (const std::uint32_t feature : featuresInOrder()) {
+    for (int shift = 24; shift >= 0; shift -= 8) bytes.push_back(static_cast<std::uint8_t>(feature >> shift));
+    const auto weights = of(feature);
+    bytes.push_back(static_cast<std::uint8_t>(weights.size()));
+    for (const Weight& weight : weights) {
+      const std::uint32_t both = std::uint32_t{weight.tag} << 11 | static_cast<std::uint32_t>(weight.value + kLargestWeight + 1);
+      bytes.push_back(static_cast<std::uint8_t>(both >> 8));
+      bytes.push_back(static_cast<std::uint8_t>(both));
+    }
   }
   while (bytes.size() % 3 != 0) bytes.push_back(0);
   return toBase64(bytes);
@@ -117,13 +157,15 @@ std::string TaggerWeights::encode() const {
 TaggerWeights TaggerWeights::decode(std::string_view text) {
   const std::vector<std::uint8_t> bytes = fromBase64(text);
   std::vector<Entry> entries;
-  for (std::size_t i = 0; i + 7 <= bytes.size(); i += 7) {
-    Entry e;
-    for (std::size_t k = 0; k < 4; ++k) e.feature = (e.feature << 8) | bytes[i + k];
-    e.tag = bytes[i + 4];
-    if (e.tag >= kTags) continue;
-    e.weight = static_cast<float>((bytes[i + 5] << 8 | bytes[i + 6]) - 32768) * kWeightUnit;
-    entries.push_back(e);
+  for (std::size_t i = 0; i + 5 <= bytes.size();) {
+    std::uint32_t feature = 0;
+    for (std::size_t k = 0; k < 4; ++k) feature = feature << 8 | bytes[i + k];
+    std::size_t count = bytes[i + 4];
+    for (i += 5; count > 0 && i + 2 <= bytes.size(); --count, i += 2) {
+      const std::uint32_t both = std::uint32_t{bytes[i]} << 8 | bytes[i + 1];
+      const long value = static_cast<long>(both & 0x7FFU) - kLargestWeight - 1;
+      if (both >> 11 < kTags) entries.push_back({feature, static_cast<std::uint8_t>(both >> 11), static_cast<float>(value) * kWeightUnit});
+    }
   }
   return TaggerWeights(std::move(entries));
 }

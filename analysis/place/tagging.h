@@ -12,6 +12,7 @@
 
 #include "analysis/place/parse.h"
 #include "analysis/place/tokens.h"
+#include "analysis/place/word_facts.h"
 
 namespace leeward::analysis {
 
@@ -23,9 +24,28 @@ inline constexpr std::size_t kTags = static_cast<std::size_t>(AddressLabel::Inte
 std::uint8_t tagOf(AddressLabel label);  ///< of a label without "Second"
 AddressLabel labelOfTag(std::size_t tag);
 
-using TagRow = std::array<float, kTags>;
-/// The best sequence of tags (Viterbi 1967) for one row of weights a word and the weights of each pair in sequence.
-std::vector<std::uint8_t> bestPath(const std::vector<TagRow>& rows, const std::array<TagRow, kTags>& step);
+/// A weight for each tag; padded, so that loops over it become vector instructions.
+using TagRow = std::array<float, 32>;
+static_assert(kTags <= std::tuple_size_v<TagRow>);
+using StepWeights = std::array<TagRow, kTags>;  ///< from each tag to each tag
+
+/// A line as the learned part sees it.
+struct SeenLine {
+  std::vector<std::uint32_t> features;    ///< hashes, `per_word` of them for each word
+  std::size_t per_word = 0;
+  std::vector<std::uint8_t> step_kinds;   ///< which weights of pairs hold for the step into each word; below kStepKinds
+  std::span<const std::uint32_t> of(std::size_t word) const { return std::span(features).subspan(word * per_word, per_word); }
+};
+/// Weights of pairs of tags hang on the coarse kind of the second word and on a comma before it.
+inline constexpr std::size_t kStepKinds = std::size_t{2} * kCoarseKinds;
+
+/// `rules` are the labels that labelByRules gives the same words.
+SeenLine tagFeatures(const std::vector<Word>& words, const std::vector<AddressLabel>& rules);
+/// The feature under which the weight of a pair of tags is kept (with tag 0): of every step (kind 0), or of kind - 1.
+std::uint32_t pairFeature(std::size_t kind, std::size_t from_tag, std::size_t to_tag);
+
+/// The best sequence of tags (Viterbi 1967) for a row of weights a word and the weights of the step into each word.
+std::vector<std::uint8_t> bestPath(const std::vector<TagRow>& rows, const std::vector<const StepWeights*>& steps);
 
 /// Weights of a linear chain: a row of tags for each feature, and one for each pair of tags in sequence.
 class TaggerWeights {
@@ -37,28 +57,35 @@ class TaggerWeights {
     bool operator<(const Entry& other) const { return feature != other.feature ? feature < other.feature : tag < other.tag; }
   };
   TaggerWeights() = default;
+  /// Weights are rounded to 1/128 and lie within +-8.
   explicit TaggerWeights(std::vector<Entry> entries);
   /// Those committed with the program (tagger_weights.inc, written by tests/reference/place/train_tagger.cpp).
   static const TaggerWeights& committed();
-  /// The committed form: seven bytes an entry in base 64 (RFC 4648), weights in 1/256.
+  /// The committed form: the features in rising order, four bytes each, a count, and two bytes for each tag and its weight, all
+  /// in base 64 (RFC 4648).
   static TaggerWeights decode(std::string_view text);
   std::string encode() const;
 
-  std::vector<AddressLabel> label(const std::vector<std::vector<std::uint32_t>>& features) const;
-  std::size_t size() const { return entries_.size(); }
+  std::vector<AddressLabel> label(const SeenLine& line) const;
+  std::size_t size() const { return weights_.size(); }
 
  private:
-  std::span<const Entry> of(std::uint32_t feature) const;
+  struct Weight {
+    std::uint16_t tag = 0;
+    std::int16_t value = 0;  ///< in 1/128
+  };
+  struct Slot {
+    std::uint32_t feature = 0;
+    std::uint32_t at = 0;  ///< first weight times 64, plus how many; 0 for a free slot
+  };
+  std::span<const Weight> of(std::uint32_t feature) const;
+  std::vector<std::uint32_t> featuresInOrder() const;
+  void fillSteps();
 
-  std::vector<Entry> entries_;         ///< by feature, then tag
-  std::vector<std::uint32_t> starts_;  ///< first entry by the feature's top bits
-  std::array<TagRow, kTags> step_{};
+  std::vector<Weight> weights_;
+  std::vector<Slot> slots_;  ///< by the feature's low bits, then the next free one; a power of two
+  std::vector<StepWeights> steps_;
 };
-
-/// Features of each word, as hashes. `rules` are the labels that labelByRules gives the same words.
-std::vector<std::vector<std::uint32_t>> tagFeatures(const std::vector<Word>& words, const std::vector<AddressLabel>& rules);
-/// The feature under which the weight of a pair of tags is kept (with tag 0).
-std::uint32_t pairFeature(std::size_t from_tag, std::size_t to_tag);
 
 /// What parseAddress does with given weights; without weights, rules alone.
 ParsedAddress parseWith(std::string_view text, const TaggerWeights* weights);

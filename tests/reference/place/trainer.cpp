@@ -11,23 +11,42 @@
 namespace leeward::test {
 namespace {
 
+using analysis::kStepKinds;
 using analysis::kTags;
-using Row = std::array<double, kTags>;
-using Vector = std::vector<double>;
+using Row = analysis::TagRow;
+using Vector = std::vector<float>;
+constexpr std::size_t kLanes = std::tuple_size_v<Row>;
+constexpr std::size_t kPairs = kLanes * kLanes;  ///< weights of one matrix of steps
 
 struct Example {
   std::vector<std::vector<std::uint32_t>> features;
+  std::vector<std::uint8_t> step_kinds;
   std::vector<std::uint8_t> tags;
 };
 
-double dot(const Vector& a, const Vector& b) { return std::inner_product(a.begin(), a.end(), b.begin(), 0.0); }
-
-void scaleToOne(Row& row) {
-  const double sum = std::accumulate(row.begin(), row.end(), 0.0);
-  for (double& v : row) v /= sum;
+/// Eight sums side by side: one alone would wait for each addition to end. Both vectors' length is a multiple of eight.
+double dot(const Vector& a, const Vector& b) {
+  std::array<double, 8> sums{};
+  for (std::size_t i = 0; i < a.size(); i += sums.size()) {
+    for (std::size_t k = 0; k < sums.size(); ++k) sums[k] += static_cast<double>(a[i + k]) * static_cast<double>(b[i + k]);
+  }
+  return std::accumulate(sums.begin(), sums.end(), 0.0);
 }
 
-/// A linear chain: a row of weights for each feature, then one for each tag's successors.
+float sumOf(const Row& row) {
+  std::array<float, 8> sums{};
+  for (std::size_t i = 0; i < row.size(); i += sums.size()) {
+    for (std::size_t k = 0; k < sums.size(); ++k) sums[k] += row[i + k];
+  }
+  return std::accumulate(sums.begin(), sums.end(), 0.0F);
+}
+
+void scaleToOne(Row& row) {
+  const float sum = sumOf(row);
+  for (float& v : row) v /= sum;
+}
+
+/// A linear chain: a row of weights for each feature, then the matrix of steps, then what each kind of word adds to it.
 class Chain {
  public:
   Chain(std::vector<Example> examples, const TrainOptions& options) : examples_(std::move(examples)), options_(options) {
@@ -36,100 +55,138 @@ class Chain {
         for (std::uint32_t& f : word) f = ids_.try_emplace(f, static_cast<std::uint32_t>(ids_.size())).first->second;
       }
     }
-    steps_at_ = ids_.size() * kTags;
+    steps_at_ = ids_.size() * kLanes;
   }
 
-  std::size_t size() const { return steps_at_ + kTags * kTags; }
+  std::size_t size() const { return steps_at_ + (kStepKinds + 1) * kPairs; }
 
   /// Negative log likelihood with the ridge, and its gradient.
   double value(const Vector& w, Vector& gradient) const {
-    std::fill(gradient.begin(), gradient.end(), 0.0);
-    std::array<Row, kTags> step;
-    for (std::size_t a = 0; a < kTags; ++a) {
-      for (std::size_t b = 0; b < kTags; ++b) step[a][b] = std::exp(w[steps_at_ + a * kTags + b]);
-    }
+    std::fill(gradient.begin(), gradient.end(), 0.0F);
+    const Vector grown = grownSteps(w);
     double loss = 0;
-    for (const Example& example : examples_) loss += lossOf(example, w, step, gradient);
+    for (const Example& example : examples_) loss += lossOf(example, w, grown, gradient);
+    for (std::size_t kind = 1; kind <= kStepKinds; ++kind) {
+      for (std::size_t i = 0; i < kPairs; ++i) gradient[steps_at_ + i] += gradient[steps_at_ + kind * kPairs + i];
+    }
     for (std::size_t i = 0; i < w.size(); ++i) {
-      const double ridge = i < steps_at_ ? options_.ridge : options_.step_ridge;
+      const double ridge = i < steps_at_ ? options_.ridge : i < steps_at_ + kPairs ? options_.step_ridge : options_.kind_ridge;
       loss += 0.5 * ridge * w[i] * w[i];
-      gradient[i] += ridge * w[i];
+      gradient[i] += static_cast<float>(ridge) * w[i];
     }
     return loss;
   }
 
   analysis::TaggerWeights weights(const Vector& w) const {
     std::vector<analysis::TaggerWeights::Entry> entries;
+    const auto add = [&](std::uint32_t feature, std::size_t tag, float weight) {
+      if (std::abs(weight) >= options_.smallest_weight) entries.push_back({feature, static_cast<std::uint8_t>(tag), weight});
+    };
     for (const auto& [feature, id] : ids_) {
-      for (std::size_t t = 0; t < kTags; ++t) {
-        const auto weight = static_cast<float>(w[id * kTags + t]);
-        if (std::abs(weight) >= options_.smallest_weight) entries.push_back({feature, static_cast<std::uint8_t>(t), weight});
-      }
+      for (std::size_t t = 0; t < kTags; ++t) add(feature, t, w[id * kLanes + t]);
     }
-    for (std::size_t a = 0; a < kTags; ++a) {
-      for (std::size_t b = 0; b < kTags; ++b) {
-        entries.push_back({analysis::pairFeature(a, b), 0, static_cast<float>(w[steps_at_ + a * kTags + b])});
+    for (std::size_t kind = 0; kind <= kStepKinds; ++kind) {
+      for (std::size_t a = 0; a < kTags; ++a) {
+        for (std::size_t b = 0; b < kTags; ++b) {
+          add(analysis::pairFeature(kind, a, b), 0, w[steps_at_ + kind * kPairs + a * kLanes + b]);
+        }
       }
     }
     return analysis::TaggerWeights(std::move(entries));
   }
 
  private:
+  /// exp of the weights of each kind of step, those that hold for all steps included.
+  Vector grownSteps(const Vector& w) const {
+    Vector grown(kStepKinds * kPairs);
+    for (std::size_t kind = 0; kind < kStepKinds; ++kind) {
+      for (std::size_t i = 0; i < kPairs; ++i) {
+        grown[kind * kPairs + i] = std::exp(w[steps_at_ + i] + w[steps_at_ + (kind + 1) * kPairs + i]);
+      }
+    }
+    return grown;
+  }
+
+  float stepOf(const Vector& w, const Example& example, std::size_t i) const {
+    const std::size_t pair = example.tags[i - 1] * kLanes + example.tags[i];
+    return w[steps_at_ + pair] + w[steps_at_ + (example.step_kinds[i] + std::size_t{1}) * kPairs + pair];
+  }
+
+  /// exp of what a word's features say of each tag, scaled so that the largest is one; adds the logarithms of the scale and
+  /// of the true tag.
+  Row ownOf(const Example& example, std::size_t i, const Vector& w, double& log_all, double& truth) const {
+    Row own;
+    own.fill(options_.margin);
+    own[example.tags[i]] = 0;
+    for (const std::uint32_t f : example.features[i]) {
+      const float* row = w.data() + f * kLanes;
+      for (std::size_t t = 0; t < kLanes; ++t) own[t] += row[t];
+    }
+    truth += own[example.tags[i]];
+    const float largest = *std::max_element(own.begin(), own.begin() + kTags);
+    log_all += largest;
+    for (std::size_t t = 0; t < kLanes; ++t) own[t] = t < kTags ? std::exp(own[t] - largest) : 0;
+    return own;
+  }
+
   /// One string by the forward-backward recursion, each word's sums scaled to one.
-  double lossOf(const Example& example, const Vector& w, const std::array<Row, kTags>& step, Vector& gradient) const {
+  double lossOf(const Example& example, const Vector& w, const Vector& grown, Vector& gradient) const {
     const std::size_t n = example.tags.size();
-    std::vector<Row> own(n, Row{});
-    std::vector<Row> before(n, Row{});
+    std::vector<Row> own(n);
+    std::vector<Row> before(n);
     double log_all = 0;
     double truth = 0;
     for (std::size_t i = 0; i < n; ++i) {
-      for (const std::uint32_t f : example.features[i]) {
-        for (std::size_t t = 0; t < kTags; ++t) own[i][t] += w[f * kTags + t];
-      }
-      truth += own[i][example.tags[i]];
-      if (i > 0) truth += w[steps_at_ + example.tags[i - 1] * kTags + example.tags[i]];
-      const double largest = *std::max_element(own[i].begin(), own[i].end());
-      log_all += largest;
-      for (double& v : own[i]) v = std::exp(v - largest);
+      own[i] = ownOf(example, i, w, log_all, truth);
       before[i] = own[i];
       if (i > 0) {
+        truth += stepOf(w, example, i);
+        const float* step = grown.data() + example.step_kinds[i] * kPairs;
         Row reached{};
         for (std::size_t a = 0; a < kTags; ++a) {
-          for (std::size_t b = 0; b < kTags; ++b) reached[b] += before[i - 1][a] * step[a][b];
+          for (std::size_t b = 0; b < kLanes; ++b) reached[b] += before[i - 1][a] * step[a * kLanes + b];
         }
-        for (std::size_t b = 0; b < kTags; ++b) before[i][b] *= reached[b];
+        for (std::size_t b = 0; b < kLanes; ++b) before[i][b] *= reached[b];
       }
-      log_all += std::log(std::accumulate(before[i].begin(), before[i].end(), 0.0));
+      log_all += std::log(sumOf(before[i]));
       scaleToOne(before[i]);
     }
     Row after;
     after.fill(1);
     for (std::size_t i = n; i-- > 0;) {
       Row chance;
-      for (std::size_t t = 0; t < kTags; ++t) chance[t] = before[i][t] * after[t];
+      for (std::size_t t = 0; t < kLanes; ++t) chance[t] = before[i][t] * after[t];
       scaleToOne(chance);
       chance[example.tags[i]] -= 1;
       for (const std::uint32_t f : example.features[i]) {
-        for (std::size_t t = 0; t < kTags; ++t) gradient[f * kTags + t] += chance[t];
+        float* row = gradient.data() + f * kLanes;
+        for (std::size_t t = 0; t < kLanes; ++t) row[t] += chance[t];
       }
-      if (i > 0) after = addSteps(example, i, step, before[i - 1], own[i], after, gradient);
+      if (i > 0) after = addSteps(example, i, grown, before[i - 1], own[i], after, gradient);
     }
     return log_all - truth;
   }
 
   /// Adds the expected steps into word i to the gradient; returns what follows word i - 1.
-  Row addSteps(const Example& example, std::size_t i, const std::array<Row, kTags>& step, const Row& before, const Row& own, const Row& after,
+  Row addSteps(const Example& example, std::size_t i, const Vector& grown, const Row& before, const Row& own, const Row& after,
                Vector& gradient) const {
+    const float* step = grown.data() + example.step_kinds[i] * kPairs;
+    float* out = gradient.data() + steps_at_ + (example.step_kinds[i] + std::size_t{1}) * kPairs;
+    Row onward;
+    for (std::size_t b = 0; b < kLanes; ++b) onward[b] = own[b] * after[b];
     Row reached{};
-    double all = 0;
+    float all = 0;
     for (std::size_t a = 0; a < kTags; ++a) {
-      for (std::size_t b = 0; b < kTags; ++b) reached[a] += step[a][b] * own[b] * after[b];
+      Row each;
+      for (std::size_t b = 0; b < kLanes; ++b) each[b] = step[a * kLanes + b] * onward[b];
+      reached[a] = sumOf(each);
       all += before[a] * reached[a];
     }
     for (std::size_t a = 0; a < kTags; ++a) {
-      for (std::size_t b = 0; b < kTags; ++b) gradient[steps_at_ + a * kTags + b] += before[a] * step[a][b] * own[b] * after[b] / all;
+      const float share = before[a] / all;
+      for (std::size_t b = 0; b < kLanes; ++b) out[a * kLanes + b] += share * step[a * kLanes + b] * onward[b];
     }
-    gradient[steps_at_ + example.tags[i - 1] * kTags + example.tags[i]] -= 1;
+    out[example.tags[i - 1] * kLanes + example.tags[i]] -= 1;
     scaleToOne(reached);
     return reached;
   }
@@ -142,29 +199,32 @@ class Chain {
 
 struct Move {
   Vector step, change;  ///< of weights and of gradient
+  double curve = 0;     ///< step times change
 };
+
+void addTo(Vector& a, double scale, const Vector& b) {
+  const auto factor = static_cast<float>(scale);
+  for (std::size_t i = 0; i < a.size(); ++i) a[i] += factor * b[i];
+}
 
 /// The two loops of Nocedal 1980: the gradient times the inverse Hessian that the last moves tell of.
 Vector directionOf(const Vector& gradient, const std::deque<Move>& moves) {
   Vector d = gradient;
   std::vector<double> alpha(moves.size());
   for (std::size_t k = moves.size(); k-- > 0;) {
-    alpha[k] = dot(moves[k].step, d) / dot(moves[k].step, moves[k].change);
-    for (std::size_t i = 0; i < d.size(); ++i) d[i] -= alpha[k] * moves[k].change[i];
+    alpha[k] = dot(moves[k].step, d) / moves[k].curve;
+    addTo(d, -alpha[k], moves[k].change);
   }
-  const double scale = moves.empty() ? 1 / std::sqrt(dot(gradient, gradient))
-                                     : dot(moves.back().step, moves.back().change) / dot(moves.back().change, moves.back().change);
-  for (double& v : d) v *= scale;
-  for (std::size_t k = 0; k < moves.size(); ++k) {
-    const double beta = dot(moves[k].change, d) / dot(moves[k].step, moves[k].change);
-    for (std::size_t i = 0; i < d.size(); ++i) d[i] += (alpha[k] - beta) * moves[k].step[i];
-  }
+  const double scale =
+      moves.empty() ? 1 / std::sqrt(dot(gradient, gradient)) : moves.back().curve / dot(moves.back().change, moves.back().change);
+  for (float& v : d) v *= static_cast<float>(scale);
+  for (std::size_t k = 0; k < moves.size(); ++k) addTo(d, alpha[k] - dot(moves[k].change, d) / moves[k].curve, moves[k].step);
   return d;
 }
 
 Vector minimised(const Chain& chain, int rounds) {
   constexpr std::size_t kMoves = 6;
-  Vector w(chain.size(), 0.0), gradient(chain.size()), next(chain.size()), next_gradient(chain.size());
+  Vector w(chain.size(), 0.0F), gradient(chain.size()), next(chain.size()), next_gradient(chain.size());
   double loss = chain.value(w, gradient);
   std::deque<Move> moves;
   for (int round = 0; round < rounds; ++round) {
@@ -173,13 +233,14 @@ Vector minimised(const Chain& chain, int rounds) {
     double reached = loss;
     double length = 1;
     for (int attempt = 0; attempt < 20; ++attempt, length /= 2) {
-      for (std::size_t i = 0; i < w.size(); ++i) next[i] = w[i] - length * d[i];
+      for (std::size_t i = 0; i < w.size(); ++i) next[i] = w[i] - static_cast<float>(length) * d[i];
       reached = chain.value(next, next_gradient);
       if (reached <= loss - 1e-4 * length * slope) break;
     }
-    Move move{next, next_gradient};
+    Move move{next, next_gradient, 0};
     for (std::size_t i = 0; i < w.size(); ++i) move.step[i] -= w[i], move.change[i] -= gradient[i];
-    if (dot(move.step, move.change) > 1e-10) moves.push_back(std::move(move));
+    move.curve = dot(move.step, move.change);
+    if (move.curve > 1e-10) moves.push_back(std::move(move));
     if (moves.size() > kMoves) moves.pop_front();
     w.swap(next);
     gradient.swap(next_gradient);
@@ -206,7 +267,9 @@ Example exampleOf(const LabeledString& string) {
     example.tags.push_back(by_letter[at]);
     letter = at + word.text.size();
   }
-  example.features = analysis::tagFeatures(words, analysis::labelByRules(words));
+  const analysis::SeenLine seen = analysis::tagFeatures(words, analysis::labelByRules(words));
+  for (std::size_t i = 0; i < words.size(); ++i) example.features.emplace_back(seen.of(i).begin(), seen.of(i).end());
+  example.step_kinds = seen.step_kinds;
   return example;
 }
 
