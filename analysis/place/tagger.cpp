@@ -46,27 +46,27 @@ AddressLabel labelOfTag(std::size_t tag) { return tag == kTags - 1 ? AddressLabe
 std::vector<std::uint8_t> bestPath(const std::vector<TagRow>& rows, const std::vector<const StepWeights*>& steps) {
   const std::size_t n = rows.size();
   if (n == 0) return {};
-  TagRow score = rows[0];
-  std::vector<std::array<std::int32_t, std::tuple_size_v<TagRow>>> from(n);
+  std::vector<TagRow> score = rows;  ///< of the best path that ends in each tag
   for (std::size_t i = 1; i < n; ++i) {
     TagRow best;
     best.fill(-1e30F);
-    auto& came_from = from[i];
     for (std::size_t a = 0; a < kTags; ++a) {
       const TagRow& step = (*steps[i])[a];
-      const auto tag = static_cast<std::int32_t>(a);
-      for (std::size_t b = 0; b < best.size(); ++b) {
-        const float reached = score[a] + step[b];
-        const bool better = reached > best[b];
-        best[b] = better ? reached : best[b];
-        came_from[b] = better ? tag : came_from[b];
-      }
+      for (std::size_t b = 0; b < best.size(); ++b) best[b] = std::max(best[b], score[i - 1][a] + step[b]);
     }
-    for (std::size_t b = 0; b < best.size(); ++b) score[b] = best[b] + rows[i][b];
+    for (std::size_t b = 0; b < best.size(); ++b) score[i][b] += best[b];
   }
   std::vector<std::uint8_t> path(n);
-  path[n - 1] = static_cast<std::uint8_t>(std::max_element(score.begin(), score.begin() + kTags) - score.begin());
-  for (std::size_t i = n - 1; i > 0; --i) path[i - 1] = static_cast<std::uint8_t>(from[i][path[i]]);
+  const auto bestOf = [](const TagRow& row) {
+    return static_cast<std::uint8_t>(std::max_element(row.begin(), row.begin() + kTags) - row.begin());
+  };
+  path[n - 1] = bestOf(score[n - 1]);
+  // Where the best path came from is worked out on the way back: cheaper than keeping it for every tag.
+  for (std::size_t i = n - 1; i > 0; --i) {
+    TagRow reached = score[i - 1];
+    for (std::size_t a = 0; a < kTags; ++a) reached[a] += (*steps[i])[a][path[i]];
+    path[i - 1] = bestOf(reached);
+  }
   return path;
 }
 

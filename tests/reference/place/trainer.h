@@ -10,12 +10,12 @@
 namespace leeward::test {
 
 struct TrainOptions {
-  int rounds = 60;
+  int rounds = 100;
   double ridge = 2;              ///< on the features' weights
   double step_ridge = 0.05;      ///< on those of pairs of tags
   double kind_ridge = 0.3;       ///< on what the kind of the second word adds to them
   float margin = 0.5F;           ///< added to each wrong tag while learning (Gimpel & Smith 2010, softmax-margin)
-  int seen_at_least = 2;         ///< words and pairs seen in fewer strings are left out
+  int seen_at_least = 3;         ///< words and pairs seen in fewer strings are left out
   float smallest_weight = 0.02F;
 };
 
