@@ -3,6 +3,7 @@
 #include <deque>
 
 #include "importers/field_lists.h"
+#include "importers/template_words.h"
 
 namespace leeward::importers {
 namespace {
@@ -102,6 +103,17 @@ std::vector<Field> visitList() {
   return list;
 }
 
+/// The headings of the Spanish template are known like all others.
+std::vector<Field> withSpanish(std::vector<Field> list) {
+  static std::deque<std::string> kept;  // stable places for the views
+  for (Field& field : list) {
+    const std::string spanish = spanishSynonyms(field.name);
+    if (spanish.empty()) continue;
+    field.synonyms = kept.emplace_back(field.synonyms.empty() ? spanish : std::string(field.synonyms) + "|" + spanish);
+  }
+  return list;
+}
+
 }  // namespace
 
 const std::vector<std::string_view>& conditionItems() {
@@ -114,12 +126,12 @@ const std::vector<std::string_view>& conditionItems() {
 }
 
 const std::vector<Field>& visitFields() {
-  static const std::vector<Field> list = visitList();
+  static const std::vector<Field> list = withSpanish(visitList());
   return list;
 }
 
 const std::vector<Field>& sightingFields() {
-  static const std::vector<Field> list = {
+  static const std::vector<Field> list = withSpanish({
       {"sighting_id", false, Id, "The sighting's own number", "id|sighting|sighting no|report id|report no|record|record id|ref|case no|case|call no"},
       {"date", true, Date, "Day of the sighting", "sighting date|date seen|seen on|when|day|report date|reported|reported on|datetime|date time|timestamp|call date|time|begin|fecha"},
       {"time", false, Time, "Time of day", "time seen|time of day|at|hour|report time"},
@@ -135,7 +147,7 @@ const std::vector<Field>& sightingFields() {
       {"notes", false, Text, "Anything else", "comments|comment|remarks|remark|memo|details|cmt|name|title|notas"},
       {"date_order", false, Setting, "mdy or dmy: which comes first in 3/4/2025", ""},
       {"time_zone", false, Setting, "The team's clock, to which times with a zone are converted: EST5EDT, CST6CDT, -05:00 ...", ""},
-  };
+  });
   return list;
 }
 

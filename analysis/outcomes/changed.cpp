@@ -4,6 +4,8 @@
 #include <map>
 #include <set>
 #include <tuple>
+#include <unordered_map>
+#include <unordered_set>
 
 namespace leeward::analysis {
 namespace {
@@ -54,7 +56,11 @@ class Counter {
       for (const auto area : areasFor(look.area)) {
         auto& row = at(area, look.date);
         ++row.looks;
-        if (look.visit) ++row.visits;
+        if (look.planned && look.door >= 0 && isNew(area, look.date, kDoorTag, look.door)) ++row.planned_doors;
+        if (!look.visit) continue;
+        ++row.visits;
+        if (look.door >= 0 && isNew(area, look.date, kPremisesTag, look.door)) ++row.premises;
+        if (look.household >= 0 && isNew(area, look.date, kHouseholdTag, look.household)) ++row.households;
       }
     }
   }
@@ -65,6 +71,16 @@ class Counter {
   }
 
   void countMet() {
+    std::unordered_map<std::int64_t, const MetEvent*> first;
+    for (const auto& met : input_.met) {
+      if (met.animal < 0) continue;
+      auto& earliest = first[met.animal];
+      if (earliest == nullptr || met.date < earliest->date) earliest = &met;
+    }
+    for (const auto& [animal, met] : first) {
+      if (!met->planned || !counts(met->date)) continue;
+      for (const auto area : areasFor(met->area)) ++at(area, met->date).first_met;
+    }
     for (const auto& met : input_.met) {
       if (!counts(met.date)) continue;
       for (const auto area : areasFor(met.area)) {
@@ -138,17 +154,29 @@ class Counter {
     if (change == Change::Improved) ++row.rechecked_improved;
   }
 
-  static constexpr int kMetTag = -1, kImprovedTag = -2;  ///< beside the numbers of OutcomeKind
+  static constexpr int kMetTag = -1, kImprovedTag = -2, kDoorTag = -3, kPremisesTag = -4, kHouseholdTag = -5;  ///< beside the numbers of OutcomeKind
   const ChangedInput& input_;
   const ChangedRequest& request_;
   const bool together_;
   std::map<Key, ChangeCounts> counts_;
-  std::set<std::tuple<std::int32_t, std::int32_t, int, std::int64_t>> seen_;
+  using Seen = std::tuple<std::int32_t, std::int32_t, int, std::int64_t>;
+  struct SeenHash {
+    std::size_t operator()(const Seen& seen) const {
+      std::uint64_t hash = 0;
+      std::apply([&](auto... part) { ((hash = (hash ^ static_cast<std::uint64_t>(part)) * 0x9E3779B97F4A7C15ULL, hash ^= hash >> 29U), ...); }, seen);
+      return hash;
+    }
+  };
+  std::unordered_set<Seen, SeenHash> seen_;
 };
 
 std::vector<ChangedRow> Counter::periodRows() const {
   std::vector<ChangedRow> rows;
   std::optional<Period> first;
+  std::optional<Date> begins;
+  if (!request_.from) {
+    for (const auto& look : input_.looks) begins = std::min(begins.value_or(look.date), look.date);
+  }
   if (request_.from) first = periodOf(*request_.from, request_.every);
   if (!first) {
     for (const auto& [key, row] : counts_) first = first ? std::min(*first, key.second) : key.second;
@@ -158,7 +186,8 @@ std::vector<ChangedRow> Counter::periodRows() const {
   const auto addPeriods = [&](std::int32_t area) {
     for (Period period = *first; period <= last; ++period.index) {
       const auto found = counts_.find({area, period});
-      rows.push_back({found == counts_.end() ? ChangeCounts{} : found->second, area, period, period.last() <= request_.as_of});
+      const bool cut_short = begins && periodOf(*begins, request_.every) == period && *begins > period.first();
+      rows.push_back({found == counts_.end() ? ChangeCounts{} : found->second, area, period, period.last() <= request_.as_of, cut_short ? begins : std::nullopt});
     }
   };
   for (std::size_t area = 0; area < request_.areas; ++area) addPeriods(static_cast<std::int32_t>(area));

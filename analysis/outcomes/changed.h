@@ -15,12 +15,15 @@ struct LookEvent {
   std::int32_t area = -1;  ///< 0-based; -1 = in no area
   Date date;
   bool visit = false;  ///< a look with permission
+  std::int64_t door = -1, household = -1;  ///< -1: could not be told, counts in neither
+  bool planned = false;                    ///< made on a planned round
 };
 
 struct MetEvent {
   std::int32_t area = -1;
   Date date;
   std::int64_t animal = -1;  ///< animals that can't be told apart: -1, each counts
+  bool planned = false;      ///< at a look that was planned
 };
 
 enum class OutcomeKind { GivenUp, Neutered, Referred };
@@ -55,6 +58,9 @@ struct ChangedRequest {
 /// What happened in an area within a span of time, every animal counted once in each column.
 struct ChangeCounts {
   std::int64_t looks = 0, visits = 0;
+  std::int64_t premises = 0, households = 0;  ///< different ones at which a visit was made
+  std::int64_t planned_doors = 0;       ///< different doors looked at on planned rounds
+  std::int64_t first_met = 0;           ///< animals met for the first time ever, on a planned round: what planned_doors led to
   std::int64_t dogs_met = 0;            ///< different animals met
   std::int64_t given_up = 0;            ///< different animals
   std::int64_t improved = 0;            ///< animals that came to count as improved in the span: not so on the day before
@@ -69,6 +75,8 @@ struct ChangedRow : ChangeCounts {
   std::int32_t area = -1;
   Period period;
   bool complete = true;  ///< false if as_of falls before the period's last day
+  std::optional<Date> begins;  ///< of the first period, where the record begins within it: the record's first day
+  bool isWhole() const { return complete && !begins; }
 };
 
 inline constexpr std::int32_t kAllAreas = -2;

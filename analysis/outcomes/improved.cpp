@@ -67,10 +67,18 @@ Judgement judge(std::span<const ConditionCheck> found, const ImprovedRule& rule,
     if (!latest || check.date >= latest->date) latest = &check;
   }
   Judgement judgement;
-  if (!first || latest->date - first->date < std::max(1, rule.min_days)) return judgement;
+  if (!first) return judgement;
+  judgement.why_not = first->date == latest->date ? WhyNot::OneFullCheck : WhyNot::TooClose;
+  if (latest->date - first->date < std::max(1, rule.min_days)) return judgement;
+  const States at_first = statesOf(*first, rule), at_latest = statesOf(*latest, rule);
   judgement.first = first->date;
   judgement.latest = latest->date;
-  compare(statesOf(*first, rule), statesOf(*latest, rule), critical, judgement);
+  if (first->body_scale != latest->body_scale && at_first.back() != ItemState::NotSeen && at_latest.back() != ItemState::NotSeen && at_first.back() != at_latest.back()) {
+    judgement.why_not = WhyNot::ScaleChanged;
+    return judgement;
+  }
+  judgement.why_not = WhyNot::Compared;
+  compare(at_first, at_latest, critical, judgement);
   return judgement;
 }
 
@@ -98,10 +106,8 @@ std::string inWords(const ImprovedRule& rule) {
   if (rule.body_condition) names.emplace_back("body condition");
   return fmt::format(
       "An animal counts as improved when its latest full check as found, at least {} days after its first, shows fewer unmet "
-      "items "
-      "than the first among those seen on both, and no critical item ({}) newly unmet; a check is full when every critical item "
-      "was "
-      "seen. This is change, not proof that the visits caused it.",
+      "items than the first among those seen on both, and no critical item ({}) newly unmet; a check is full when every critical item "
+      "was seen. This is change, not proof that the visits caused it.",
       rule.min_days, join(names, ", "));
 }
 

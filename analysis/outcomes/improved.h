@@ -24,8 +24,12 @@ enum class Change {
   Worse       ///< more unmet, or a critical item newly unmet
 };
 
+/// Why an animal could not be compared.
+enum class WhyNot { Compared, NoFullCheck, OneFullCheck, TooClose, ScaleChanged, Confusable };
+
 struct Judgement {
   Change change = Change::NotComparable;
+  WhyNot why_not = WhyNot::NoFullCheck;
   std::optional<Date> first, latest;  ///< the checks compared
   int compared = 0;                   ///< items seen on both
   int unmet_first = 0, unmet_latest = 0;
@@ -33,7 +37,9 @@ struct Judgement {
 };
 
 /// Judges one animal. Checks as found, in any order; of several on one day the last given counts.
-/// Checks later than `until` are left out.
+/// Checks later than `until` are left out. Body condition by two scales is compared only where both say the same of it (one of the worst steps,
+/// or not): one animal can stand on a worst step of one scale and beside it on another, so a difference may be the scale's. Such a history is
+/// not comparable (WhyNot::ScaleChanged).
 Judgement judge(std::span<const ConditionCheck> found, const ImprovedRule& rule, std::optional<Date> until = std::nullopt);
 /// InvalidArgument for an unknown item id or negative days.
 Result<void> validate(const ImprovedRule& rule);

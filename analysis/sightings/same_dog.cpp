@@ -56,6 +56,8 @@ bool isLocated(const AnimalRow& row) { return std::isfinite(row.where.x) && std:
 
 bool agree(const std::string& a, const std::string& b) { return a.empty() || b.empty() || a == b; }
 
+constexpr std::size_t kMostWords = 1000;  ///< no description has so many: the sex outweighs the words
+
 class Gatherer {
  public:
   Gatherer(std::span<const AnimalRow> rows, const SameDogRequest& request) : rows_(rows), request_(request) {
@@ -148,14 +150,19 @@ class Gatherer {
   std::optional<std::size_t> findAtPremises(std::int64_t premises, const Signs& signs) const {
     const auto found = at_premises_.find(premises);
     if (found == at_premises_.end()) return std::nullopt;
+    std::optional<std::size_t> best;
+    std::size_t most = 0;
     if (!signs.name.empty()) {
       for (const auto animal : found->second) {
         const auto& known = result_.animals[animal];
-        if (known.folded_name == signs.name && agree(known.kind, signs.kind) && !isTaken(animal)) return animal;
+        if (known.folded_name != signs.name || !agree(known.kind, signs.kind) || isTaken(animal)) continue;
+        // A slip in the sex doesn't make another animal of the only one of that name; of two it tells which.
+        const auto fit = sharedWords(animal, signs) + (agree(known.sex, signs.sex) ? kMostWords : 0);
+        if (best && fit <= most) continue;
+        best = animal, most = fit;
       }
+      if (best) return best;
     }
-    std::optional<std::size_t> best;
-    std::size_t most = 0;
     for (const auto animal : found->second) {
       if (isTaken(animal) || !isCompatible(animal, signs)) continue;
       const auto shared = sharedWords(animal, signs);

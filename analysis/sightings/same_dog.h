@@ -4,7 +4,8 @@
 /// The rules, in order of day and, within a day, of row (so a later row never changes what an earlier one was given):
 /// 1. Rows of one look are different animals; its named rows choose first. A row that counts several stands for so many
 ///    different animals.
-/// 2. At the same premises a named row is the animal of that folded name and a compatible kind. Failing that, it is the
+/// 2. At the same premises a named row is the animal of that folded name and a compatible kind; of several not yet taken by this look the one
+///    whose sex agrees, then the one whose description shares the most words with it (tie: the lowest ordinal). Failing that, it is the
 ///    unnamed animal there that rule 3 would choose, and gives it the name.
 /// 3. At the same premises an unnamed row is the compatible animal not yet taken by this look whose description shares
 ///    the most words with it (tie: the lowest ordinal).

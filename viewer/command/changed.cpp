@@ -18,6 +18,20 @@ std::string totalsInWords(const Table& totals) {
                      n("dogs_met"), n("given_up"), n("improved"), n("neutered"), n("referred"));
 }
 
+void showDogs(const study::RunRequest& request, Terminal& terminal) {
+  auto progress = terminal.progress();
+  auto dogs = study::whatBecameOfEach(request, progress);
+  if (!dogs) return terminal.fail(dogs.problem());
+  Layer layer;
+  layer.name = "dogs";
+  layer.table = std::move(*dogs);
+  std::size_t unclear = 0;
+  for (std::size_t row = 0; row < layer.table.rows(); ++row) unclear += layer.table.find("unclear")->isMissing(row) ? 0 : 1;
+  terminal.say("Change, not effect: nothing here says that the visits caused it. This list holds client data.");
+  if (unclear > 0) terminal.say(fmt::format("{} histories are unclear: the last column says why. Nothing was guessed.", formatCount(static_cast<std::int64_t>(unclear))));
+  terminal.deliver(layer, {.owner_only = true});
+}
+
 }  // namespace
 
 void addChanged(CLI::App& app, Terminal& terminal) {
@@ -25,28 +39,33 @@ void addChanged(CLI::App& app, Terminal& terminal) {
   struct Request {
     study::ChangedStudyRequest changed;
     std::string every = "quarter";
+    bool dogs = false, rates = false;
   };
   auto request = std::make_shared<Request>();
   verb->add_option("DIR", request->changed.run.folder, "Folder of the study")->required();
   verb->add_option("--by", request->changed.by, "Kind of area layer (without it: the whole study)")->check(CLI::IsMember(study::areaKinds()));
   verb->add_option("--every", request->every, "Period")->check(CLI::IsMember({"month", "quarter", "year"}))->capture_default_str();
+  verb->add_flag("--dogs", request->dogs, "A row an animal instead: its outcome by the rule, what keeps it from one, what is unclear");
+  verb->add_flag("--rates", request->rates, "Rates instead of counts: per 100 animals and per 1,000 planned doors, with intervals, change and funnel limits")->excludes("--dogs");
   addDay(*verb, "--as-of", request->changed.run.as_of, "Figures as of the end of this day, instead of the study file's");
   addOutput(*verb, terminal, kTableEndings);
   addCommonOptions(*verb, terminal);
   verb->callback([request, &terminal] {
     request->changed.every = *parseEvery(request->every);
     auto progress = terminal.progress();
+    if (request->dogs) return showDogs(request->changed.run, terminal);
     auto changed = study::whatChanged(request->changed, progress);
     if (!changed) return terminal.fail(changed.problem());
     if (terminal.json && terminal.output.empty()) {
-      return terminal.print("{\"rows\":" + tableAsJson(changed->periods) + ",\"totals\":" + tableAsJson(changed->totals) + "}\n");
+      return terminal.print("{\"rows\":" + tableAsJson(request->rates ? changed->rates : changed->periods) + ",\"totals\":" + tableAsJson(changed->totals) + "}\n");
     }
     Layer layer;
     layer.name = "changed";
-    layer.table = std::move(changed->periods);
+    layer.table = request->rates ? std::move(changed->rates) : changed->periods;
     terminal.say("Change, not effect: nothing here says that the visits caused it. A dog can stand in several periods: don't add them up.");
     if (changed->totals.rows() > 0) terminal.say(totalsInWords(changed->totals));
-    if (const auto partial = study::partialPeriod(layer.table); !partial.empty()) terminal.say("The last period isn't over: " + partial + ".");
+    if (const auto partial = study::partialPeriod(changed->periods); !partial.empty()) terminal.say("The last period isn't over: " + partial + "; it is compared with none.");
+    if (const auto partial = study::firstPartialPeriod(changed->periods); !partial.empty()) terminal.say("The record begins within the first period: " + partial + "; it is compared with none.");
     terminal.deliver(layer);
   });
 }

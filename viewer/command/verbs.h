@@ -21,11 +21,13 @@ void addTrend(CLI::App& app, Terminal& terminal);
 
 void addNew(CLI::App& app, Terminal& terminal);
 void addTakeIn(CLI::App& app, Terminal& terminal);
+void addTemplate(CLI::App& app, Terminal& terminal);
 void addTakeBack(CLI::App& app, Terminal& terminal);
 void addSettle(CLI::App& app, Terminal& terminal);
 void addRun(CLI::App& app, Terminal& terminal);
 void addNext(CLI::App& app, Terminal& terminal);
 void addChanged(CLI::App& app, Terminal& terminal);
+void addDue(CLI::App& app, Terminal& terminal);
 void addSheet(CLI::App& app, Terminal& terminal);
 void addBrief(CLI::App& app, Terminal& terminal);
 void addBackup(CLI::App& app, Terminal& terminal);

@@ -59,9 +59,11 @@ std::vector<draw::Chart> changeCharts(const study::Findings& findings) {
   std::vector<std::string> periods(all.begin(), all.end());
   if (periods.size() > study::kChartPeriods) periods.erase(periods.begin(), periods.end() - study::kChartPeriods);
   const std::string partial = study::partialPeriod(findings.changed);  // "2025 Q3, to 14 Sep"
+  const std::string first_partial = study::firstPartialPeriod(findings.changed);  // drawn open like one that isn't over
   std::vector<draw::Chart> charts;
   for (const Count& outcome : kOutcomes) {
     draw::Chart chart{QString::fromUtf8(outcome.heading), QString::fromUtf8(everyWords(findings.changed_every)), {}, {}, 0, 0};
+    if (!first_partial.empty() && first_partial != partial && first_partial.starts_with(periods.front())) chart.unit += QStringLiteral("; ") + QString::fromStdString(first_partial);
     if (!partial.empty()) chart.unit += QStringLiteral("; ") + QString::fromStdString(partial);
     for (const std::string& period : periods) {
       std::int64_t n = 0;
@@ -69,7 +71,7 @@ std::vector<draw::Chart> changeCharts(const study::Findings& findings) {
         if (textAt(findings.changed, "period", row) == period) n += countAt(findings.changed, outcome.column, row);
       }
       const analysis::Interval limits = analysis::garwood(static_cast<double>(n), findings.level);
-      chart.values.push_back({QString::fromStdString(period), static_cast<double>(n), limits.low, limits.high, partial.starts_with(period)});
+      chart.values.push_back({QString::fromStdString(period), static_cast<double>(n), limits.low, limits.high, partial.starts_with(period) || first_partial.starts_with(period)});
     }
     // Dogs, not dogs times periods: one that stands in several periods counts once.
     if (const auto dogs = study::changedTotal(findings.changed_totals, study::kTogether, study::kChartPeriods, outcome.column)) {

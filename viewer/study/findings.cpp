@@ -28,11 +28,23 @@ std::optional<std::int64_t> changedTotal(const Table& totals, const std::string&
 std::string periodWords(const Table& changed, std::size_t row) {
   const Column* period = changed.find("period");
   if (period == nullptr) return {};
-  const Column* up_to = changed.find("up_to");
-  const auto day = up_to != nullptr && !up_to->isMissing(row) ? parseIsoDate(up_to->textAt(row)) : std::nullopt;
-  if (!day) return period->asText(row);
-  const std::string words = toWords(*day);  // "14 September 2025"
-  return period->asText(row) + ", to " + words.substr(0, words.find(' ') + 4);
+  std::string words = period->asText(row);
+  for (const auto& [name, before] : {std::pair("begins", ", from "), std::pair("up_to", ", to ")}) {
+    const Column* column = changed.find(name);
+    const auto day = column != nullptr && !column->isMissing(row) ? parseIsoDate(column->textAt(row)) : std::nullopt;
+    if (!day) continue;
+    const std::string whole = toWords(*day);  // "14 September 2025"
+    words += before + whole.substr(0, whole.find(' ') + 4);
+  }
+  return words;
+}
+
+std::string firstPartialPeriod(const Table& changed) {
+  const Column* begins = changed.find("begins");
+  for (std::size_t row = 0; begins != nullptr && row < changed.rows(); ++row) {
+    if (!begins->isMissing(row)) return periodWords(changed, row);
+  }
+  return {};
 }
 
 std::string partialPeriod(const Table& changed) {

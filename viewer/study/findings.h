@@ -62,8 +62,9 @@ struct Findings {
   std::string heat_unit;        ///< "°C", "share" ...
 
   /// One row an area and period: area_id (missing = in none), area_name, period (Text, Period::name()), up_to (Text, ISO: the last
-  /// day counted, of a period that isn't over on as_of; else missing); looks, visits, dogs_met, given_up, improved, neutered,
-  /// referred (Integer). An animal may stand in several periods, so these columns don't add up (looks and visits do).
+  /// day counted, of a period that isn't over on as_of; else missing), begins (Text, ISO: the record's first day, of the period that it begins
+  /// within; else missing); looks, visits, premises, households, planned_doors, first_met, dogs_met, rechecked, rechecked_improved, given_up,
+  /// improved, neutered, referred (Integer: analysis/outcomes/changed.h). An animal may stand in several periods, so these columns don't add up (looks and visits do).
   Table changed;
   /// The same counts over spans of time, each animal once: area_id, area_name (kTogether: all areas), span (Text: how many of the
   /// latest periods, kShownPeriods or kChartPeriods, or "all"), first, up_to (Text, ISO days).
@@ -73,8 +74,11 @@ struct Findings {
   /// One row a block in order of rank; the columns of `leeward next` (block_id, rank, rank_low, rank_high, unmet,
   /// unmet_in_need, low, high, mass, per_crew_hour, chance_top_k, chance_rank_k, doors, doors_looked, last_look, state, because).
   Table next;
-  /// What is due: premises_id, block_id, address (private), due (ISO), what (Text); ordered by due.
+  /// What is due: premises_id, block_id, address (private), due (ISO), what, kind (promise, treatment, visit, note, referral, permission),
+  /// dog_name (of a treatment), because, crew (that was there last) (Text); ordered by due. Promises of any day; all else by as_of.
   Table due;
+  /// The same, a year ahead (run/due_list.h).
+  Table due_ahead;
 
   /// Whole-study numbers, each counted from the tables above or the ledger.
   struct Totals {
@@ -108,6 +112,8 @@ inline constexpr int kShownPeriods = 4, kChartPeriods = 8;
 std::optional<std::int64_t> changedTotal(const Table& totals, const std::string& area_name, int periods, const char* count);
 /// "2025 Q3", or "2025 Q3, to 14 Sep" where the period isn't over; of a row of Findings::changed.
 std::string periodWords(const Table& changed, std::size_t row);
+/// "2025 Q1, from 12 Feb" if the record begins within the first period of Findings::changed, else "".
+std::string firstPartialPeriod(const Table& changed);
 /// "2025 Q3, to 14 Sep" if the last period of Findings::changed isn't over on as_of, else "".
 std::string partialPeriod(const Table& changed);
 

@@ -26,6 +26,7 @@ std::vector<std::pair<std::string, std::string>> parametersOf(const StudyFile& s
   number("outings.crews", outings.crews), number("outings.hours", outings.hours), number("outings.minutes_per_door", outings.minutes_per_door);
   number("outings.minutes_per_visit", outings.minutes_per_visit), number("outings.walking_kmh", outings.walking_kmh), number("outings.driving_kmh", outings.driving_kmh);
   number("improved.days_apart", study.improved.days_apart);
+  number("due.note_days", study.due.note_days), number("due.referral_days", study.due.referral_days);
   number("clusters.within_m", study.clusters.within_m), number("clusters.at_least", study.clusters.at_least);
   text("outputs.changed_by", study.outputs.changed_by), text("outputs.every", study.outputs.every);
   return list;

@@ -17,12 +17,14 @@
 #include "shared/base/text.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/run/blocks.h"
+#include "viewer/study/run/due_list.h"
 #include "viewer/study/run/outcomes.h"
 #include "viewer/study/run/overlays.h"
 #include "viewer/study/run/public_layers.h"
 #include "viewer/study/run/rows.h"
 #include "viewer/study/run/session.h"
 #include "viewer/study/run/sighting_layers.h"
+#include "viewer/study/what_is_due.h"
 
 namespace leeward::study {
 namespace {
@@ -220,7 +222,16 @@ std::string changedBy(const StudyFile& study) {
   return study.sources.contains(by) ? by : "";
 }
 
-Result<void> fill(Session& session, Findings& findings, std::string& key, Progress progress) {
+/// Promises of any day, and all else that is due by as_of.
+Table dueNow(const Table& ahead, Date as_of) {
+  std::vector<std::size_t> rows;
+  for (std::size_t row = 0; row < ahead.rows(); ++row) {
+    if (columnOf(ahead, "kind").textAt(row) == "promise" || columnOf(ahead, "due").textAt(row) <= toIso(as_of)) rows.push_back(row);
+  }
+  return ahead.take(rows);
+}
+
+Result<void> fill(Session& session, Findings& findings, std::string& key, std::string& due_key, Progress progress) {
   LEEWARD_ASSIGN(facts_key, blockFactsKey(session.context));
   Heart heart(session, facts_key);
   key = heart.key();
@@ -246,11 +257,15 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, Progre
     return premisesLayer(session.context, session.book, block_ids, answer->coverage.doors);
   }));
   findings.premises = std::move(premises);
-  LEEWARD_ASSIGN(due, product("due", "Listing what is due", stepKey("due", {key}), 0.6, 0.65, [&](Progress& step) -> Result<Layer> {
+  const auto& days = session.study.due;
+  due_key = stepKey("due", {key, std::to_string(days.note_days), std::to_string(days.referral_days)});
+  LEEWARD_ASSIGN(due, product("due", "Listing what is due", due_key, 0.6, 0.65, [&](Progress& step) -> Result<Layer> {
     LEEWARD_ASSIGN(answer, heart.answer(step));
-    return tableAsLayer("due", dueTable(session.context, session.book, block_ids, answer->coverage.doors));
+    LEEWARD_ASSIGN(list, dueTable(session.context, session.book, block_ids, answer->coverage.doors));
+    return tableAsLayer("due", std::move(list));
   }));
-  findings.due = std::move(due.table);
+  findings.due = dueNow(due.table, session.context.as_of);
+  findings.due_ahead = std::move(due.table);
   const auto improved_days = std::to_string(session.study.improved.days_apart);
   LEEWARD_ASSIGN(totals, product("totals", "Adding up", stepKey("totals", {key, improved_days}), 0.65, 0.7, [&](Progress& step) -> Result<Layer> {
     LEEWARD_ASSIGN(facts, heart.facts(step));
@@ -294,7 +309,7 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, Progre
   LEEWARD_ASSIGN(changed_totals, product("changed-totals", "Counting each animal once", changed_key, 0.93, 0.95, count(&ChangedTables::totals)));
   findings.changed = std::move(changed.table);
   findings.changed_totals = std::move(changed_totals.table);
-  key = stepKey("findings", {key, top, cluster_key, changed_key, shownKey(session)});
+  key = stepKey("findings", {key, due_key, top, cluster_key, changed_key, shownKey(session)});
   readTotals(findings, totals.table, session.book);
   return {};
 }
@@ -305,7 +320,8 @@ Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(session, openSession(request, progress.part(0, 0.5)));
   auto findings = std::make_shared<Findings>();
   RunOutcome outcome;
-  LEEWARD_TRY(fill(*session, *findings, outcome.key, progress.part(0.5, 0.95)));
+  std::string due_key;
+  LEEWARD_TRY(fill(*session, *findings, outcome.key, due_key, progress.part(0.5, 0.95)));
   describeStudy(*session, *findings);
   LEEWARD_TRY(countLedgerRows(*session, *findings));
   warnOfMissingDoors(*findings);
@@ -313,6 +329,7 @@ Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
   auto reading = progress.part(0.95, 1);
   LEEWARD_TRY(addContext(*session, *findings, reading));
   findings->remarks.insert(findings->remarks.end(), session->context.remarks.begin(), session->context.remarks.end());
+  LEEWARD_TRY(noteDueList(session->study, session->ledger, session->context.as_of, due_key));
   LEEWARD_TRY(session->ledger.close());
   outcome.study = session->study;
   outcome.inputs = session->context.inputs;
@@ -368,7 +385,14 @@ Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress&
   LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.8)));
   LEEWARD_ASSIGN(tables, changedTables(session->context, session->book, request.by, request.every, progress.part(0.8, 1)));
   LEEWARD_TRY(session->ledger.close());
-  return ChangedOutcome{std::move(tables.periods), std::move(tables.totals)};
+  return ChangedOutcome{std::move(tables.periods), std::move(tables.totals), std::move(tables.rates)};
+}
+
+Result<Table> whatBecameOfEach(const RunRequest& request, Progress& progress) {
+  LEEWARD_ASSIGN(session, openSession(request, progress.part(0, 0.9)));
+  Table table = dogsTable(session->book, improvedRule(session->study));
+  LEEWARD_TRY(session->ledger.close());
+  return table;
 }
 
 }  // namespace leeward::study

@@ -58,7 +58,10 @@ struct ChangedStudyRequest {
 struct ChangedOutcome {
   Table periods;  ///< as Findings::changed
   Table totals;   ///< as Findings::changed_totals
+  Table rates;    ///< a row an area, period and measure: ratesTable in run/outcomes.h
 };
 Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress& progress);
+/// A row an animal, with its outcome (dogsTable in run/outcomes.h).
+Result<Table> whatBecameOfEach(const RunRequest& request, Progress& progress);
 
 }  // namespace leeward::study

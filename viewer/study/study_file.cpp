@@ -226,6 +226,10 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
   section("need", [&](TableReader& r) { readIndicators(r, study, problem); });
   section("outings", [&](TableReader& r) { readOutings(r, study.outings); });
   section("improved", [&](TableReader& r) { r.whole("days_apart", study.improved.days_apart, 1, 3650); });
+  section("due", [&](TableReader& r) {
+    r.whole("note_days", study.due.note_days, 1, 365);
+    r.whole("referral_days", study.due.referral_days, 1, 365);
+  });
   section("clusters", [&](TableReader& r) {
     r.number("within_m", study.clusters.within_m, 1, 1e6);
     r.whole("at_least", study.clusters.at_least, 1, 1000000);

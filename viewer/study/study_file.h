@@ -83,6 +83,11 @@ struct StudyFile {
     int days_apart = 28;
   } improved;
 
+  struct Due {  // [due]
+    int note_days = 7;       ///< call back so long after a note was left
+    int referral_days = 14;  ///< ask again so long after a case was handed over without an answer
+  } due;
+
   struct Clusters {  // [clusters]
     double within_m = 150;
     int at_least = 5;

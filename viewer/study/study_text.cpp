@@ -48,6 +48,10 @@ std::string newStudyText(const std::string& name, const std::string& crs) {
 [improved]                 # fewer unmet items, no new critical one, on full checks at least so many days apart
 # days_apart = 28
 
+[due]                      # days after which something is due again (common practice, no published source)
+# note_days = 7            # call back after a note was left
+# referral_days = 14       # ask again after a case was handed over and no answer is recorded
+
 [clusters]                 # of sightings
 # within_m = 150
 # at_least = 5

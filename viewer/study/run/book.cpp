@@ -131,8 +131,6 @@ Result<void> locateRows(RunContext& context, const Table& rows, const DoorList& 
 }
 
 void readChecks(Book& book) {
-  book.found.resize(book.dogs.animals.size());
-  book.left.resize(book.dogs.animals.size());
   const auto visit_row = rowsById(book.visits);
   const auto visit = textsOf(book.checks, "visit_id"), moment = textsOf(book.checks, "moment"), items = textsOf(book.checks, "items"),
              scale = textsOf(book.checks, "body_scale");
@@ -152,13 +150,44 @@ void readChecks(Book& book) {
     (moment[row] == "found" ? of_visit[of].found : of_visit[of].left) = check;
   }
   for (const auto& [of, checks] : of_visit) {
-    const auto animal = static_cast<std::size_t>(book.visit_animal[of]);
-    if (checks.found) book.found[animal].push_back(*checks.found);
-    book.left[animal].push_back(checks.found && checks.left ? analysis::asLeft(*checks.found, *checks.left) : checks.found ? *checks.found : *checks.left);
+    auto& history = book.histories[static_cast<std::size_t>(book.visit_animal[of])];
+    if (checks.found) history.found.push_back(*checks.found);
+    history.left.push_back(checks.found && checks.left ? analysis::asLeft(*checks.found, *checks.left) : checks.found ? *checks.found : *checks.left);
   }
-  for (auto* lists : {&book.found, &book.left}) {
-    for (auto& list : *lists) std::ranges::stable_sort(list, {}, &analysis::ConditionCheck::date);
+  for (auto& history : book.histories) {
+    for (auto* list : {&history.found, &history.left}) std::ranges::stable_sort(*list, {}, &analysis::ConditionCheck::date);
   }
+}
+
+std::optional<analysis::Told> toldOf(const std::string& outcome, const std::string& followed) {
+  using enum analysis::Told;
+  if (outcome == "given_up") return followed == "returned" ? Returned : GivenUp;
+  static const std::map<std::string, analysis::Told> kWords = {{"moved", Moved}, {"died", Died}, {"lost_contact", LostContact}, {"neutered", Neutered},
+                                                                {"referred", Referred}, {"improved", Improved}, {"unchanged", Unchanged}, {"worse", Worse}};
+  const auto found = kWords.find(outcome);
+  return found == kWords.end() ? std::nullopt : std::optional(found->second);
+}
+
+/// When each animal was seen, and what was written of it.
+void readWords(Book& book) {
+  for (std::size_t row = 0; row < book.animal_rows.size(); ++row) {
+    if (book.animal_sources[row].from == AnimalSource::From::Visit && !book.animal_rows[row].met) continue;
+    const auto add = [&](std::int64_t animal) {
+      if (animal >= 0) book.histories[static_cast<std::size_t>(animal)].seen.push_back(book.animal_rows[row].date);
+    };
+    add(book.dogs.animal[row]);
+    for (const auto animal : book.dogs.more[row]) add(animal);
+  }
+  const auto visit_row = rowsById(book.visits);
+  const auto of = textsOf(book.outcomes, "visit_id"), outcome = textsOf(book.outcomes, "outcome"), followed = textsOf(book.outcomes, "followed");
+  const Column& date = columnOf(book.outcomes, "date");
+  for (std::size_t row = 0; row < book.outcomes.rows(); ++row) {
+    const auto animal = book.visit_animal[visit_row.at(of[row])];
+    const auto told = toldOf(outcome[row], followed[row]);
+    if (animal >= 0 && told) book.histories[static_cast<std::size_t>(animal)].told.push_back({*dateAt(date, row), *told, followed[row]});
+  }
+  const auto confusable = analysis::confusableAnimals(book.dogs.animals);
+  for (std::size_t i = 0; i < confusable.size(); ++i) book.histories[i].confusable = confusable[i];
 }
 
 /// Visit rows, dogs that a look met or saw beyond those described, and sightings, as rows to gather.
@@ -261,7 +290,9 @@ Result<Book> readBook(RunContext& context, Progress progress) {
   for (std::size_t i = 0; i < book.animal_rows.size(); ++i) {
     if (book.animal_sources[i].from == AnimalSource::From::Visit) book.visit_animal[book.animal_sources[i].row] = book.dogs.animal[i];
   }
+  book.histories.resize(book.dogs.animals.size());
   readChecks(book);
+  readWords(book);
   return book;
 }
 

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "analysis/coverage/record.h"
-#include "analysis/outcomes/catalogue.h"
+#include "analysis/outcomes/history.h"
 #include "analysis/sightings/same_dog.h"
 #include "viewer/study/run/context.h"
 
@@ -46,8 +46,8 @@ struct Book {
   std::vector<AnimalSource> animal_sources;                  ///< one an animal row
   analysis::SameDog dogs;
   std::vector<std::int64_t> visit_animal;                    ///< index into dogs.animals, per visit row
-  /// Per animal: its checks by day, as found, and as left (analysis::asLeft; of a visit without anything left: as found).
-  std::vector<std::vector<analysis::ConditionCheck>> found, left;
+  /// Per animal: what the record says of it. Checks by day, as found, and as left (analysis::asLeft; of a visit without anything left: as found).
+  std::vector<analysis::AnimalHistory> histories;
   std::string key;  ///< of all this
 };
 

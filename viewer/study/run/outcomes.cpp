@@ -53,30 +53,46 @@ Events eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_look)
   const auto met_none = [&](std::size_t look) { return dogs_met.asInteger(look) == 0; };
   std::vector<bool> is_visit(book.looks.rows());
   for (const std::size_t look : book.visit_look) is_visit[look] = is_visit[look] || !met_none(look);
-  const auto result = textsOf(book.looks, "door_result");
+  const auto result = textsOf(book.looks, "door_result"), why = textsOf(book.looks, "why_here"), household = textsOf(book.looks, "household");
+  std::unordered_map<std::string, std::int64_t> households;
+  std::vector<bool> is_planned(book.looks.rows());
   for (std::size_t look = 0; look < book.looks.rows(); ++look) {
-    events.looks.push_back({area_of_look[look], book.look_date[look], is_visit[look] || result[look] == "welcomed"});
+    is_planned[look] = why[look] == "planned";
+    const auto door = book.look_door[look];
+    // Two households may share a door; one whose name was not written is the door's.
+    const auto home = door < 0 ? -1 : households.try_emplace(fmt::format("{} {}", door, analysis::foldName(household[look])), static_cast<std::int64_t>(households.size())).first->second;
+    events.looks.push_back({area_of_look[look], book.look_date[look], is_visit[look] || result[look] == "welcomed", door, home, is_planned[look]});
   }
   events.animals.resize(book.dogs.animals.size());
   for (std::size_t visit = 0; visit < book.visits.rows(); ++visit) {
     const std::size_t look = book.visit_look[visit];
     const auto animal = book.visit_animal[visit];
-    if (!met_none(look)) events.met.push_back({area_of_look[look], book.look_date[look], animal});
+    if (!met_none(look)) events.met.push_back({area_of_look[look], book.look_date[look], animal, is_planned[look]});
     if (animal >= 0) events.animals[static_cast<std::size_t>(animal)].area = area_of_look[look];
   }
-  for (std::size_t i = 0; i < events.animals.size(); ++i) events.animals[i].found = book.found[i];
+  for (std::size_t i = 0; i < events.animals.size(); ++i) {
+    if (!book.histories[i].confusable) events.animals[i].found = book.histories[i].found;  // whose checks they are would be a guess
+  }
 
   std::unordered_map<std::string, std::size_t> visit_row, look_row;
   const auto visit_ids = textsOf(book.visits, "id"), look_ids = textsOf(book.looks, "id");
   for (std::size_t row = 0; row < visit_ids.size(); ++row) visit_row.emplace(visit_ids[row], row);
   for (std::size_t row = 0; row < look_ids.size(); ++row) look_row.emplace(look_ids[row], row);
   const auto of = textsOf(book.outcomes, "visit_id"), outcome = textsOf(book.outcomes, "outcome");
+  std::vector<std::set<Date>> given_up;
+  for (const auto& history : book.histories) {
+    const auto days = analysis::givenUpDays(history);
+    given_up.emplace_back(days.begin(), days.end());
+  }
   std::set<std::size_t> referred_looks;
   for (std::size_t row = 0; row < book.outcomes.rows(); ++row) {
     const std::size_t visit = visit_row.at(of[row]);
     const Date date = *dateAt(columnOf(book.outcomes, "date"), row);
     const auto add = [&](analysis::OutcomeKind kind) { events.outcomes.push_back({area_of_look[book.visit_look[visit]], date, book.visit_animal[visit], kind}); };
-    if (outcome[row] == "given_up") add(analysis::OutcomeKind::GivenUp);
+    // A word that only tells what followed is no second giving up. Of an animal that can't be told each counts.
+    if (outcome[row] == "given_up" && (book.visit_animal[visit] < 0 || given_up[static_cast<std::size_t>(book.visit_animal[visit])].contains(date))) {
+      add(analysis::OutcomeKind::GivenUp);
+    }
     if (outcome[row] == "neutered") add(analysis::OutcomeKind::Neutered);
     if (outcome[row] == "referred") add(analysis::OutcomeKind::Referred), referred_looks.insert(book.visit_look[visit]);
   }
@@ -108,7 +124,8 @@ class CountRows {
   Table counts(TableMaker& table) const {
     using Counts = analysis::ChangeCounts;
     for (const auto& [name, value] : std::initializer_list<std::pair<const char*, std::int64_t Counts::*>>{
-             {"looks", &Counts::looks}, {"visits", &Counts::visits}, {"dogs_met", &Counts::dogs_met}, {"given_up", &Counts::given_up},
+             {"looks", &Counts::looks}, {"visits", &Counts::visits}, {"premises", &Counts::premises}, {"households", &Counts::households}, {"planned_doors", &Counts::planned_doors},
+             {"first_met", &Counts::first_met}, {"dogs_met", &Counts::dogs_met}, {"rechecked", &Counts::rechecked}, {"rechecked_improved", &Counts::rechecked_improved}, {"given_up", &Counts::given_up},
              {"improved", &Counts::improved}, {"neutered", &Counts::neutered}, {"referred", &Counts::referred}}) {
       std::vector<std::int64_t> column;
       for (const auto& row : rows_) column.push_back(row.*value);
@@ -143,14 +160,16 @@ Result<ChangedTables> changedTables(RunContext& context, const Book& book, const
   analysis::ChangedRequest request{.areas = areas.id.size(), .every = every, .as_of = context.as_of, .from = std::nullopt, .rule = improvedRule(context.study)};
   LEEWARD_ASSIGN(rows, analysis::countChanges(input, request, progress));
   CountRows periods(areas);
-  std::vector<std::string> period, up_to;
+  std::vector<std::string> period, up_to, begins;
   for (const auto& row : rows) {
     periods.add(row.area, row);
     period.push_back(row.period.name());
     up_to.push_back(row.complete ? "" : toIso(context.as_of));
+    begins.push_back(row.begins ? toIso(*row.begins) : "");
   }
   ChangedTables tables;
-  tables.periods = periods.counts(periods.areas().texts("period", period).named("up_to", up_to));
+  tables.periods = periods.counts(periods.areas().texts("period", period).named("up_to", up_to).named("begins", begins));
+  tables.rates = ratesTable(rows, areas.id, areas.name, context.study.level);
   CountRows totals(areas);
   std::vector<std::string> span, first, last;
   const Period latest = periodOf(context.as_of, every);
@@ -170,58 +189,10 @@ Result<ChangedTables> changedTables(RunContext& context, const Book& book, const
   return tables;
 }
 
-Table dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors) {
-  struct Due {
-    Date date;
-    std::int32_t door;
-    std::string what;
-  };
-  std::vector<Due> list;
-  // A promise stands until a later look is answered or gives another: passing by, or finding nobody home, keeps none.
-  const std::set<std::size_t> visited(book.visit_look.begin(), book.visit_look.end());
-  const auto result = textsOf(book.looks, "door_result");
-  const Column& return_by = columnOf(book.looks, "return_by");
-  const auto answered = [&](std::size_t look) {
-    return visited.contains(look) || !(result[look].empty() || result[look] == "nobody_home" || result[look] == "no_access");
-  };
-  const auto isClosed = [&](std::size_t door) { return book.doors.asked_not_to_return[door] && *book.doors.asked_not_to_return[door] <= context.as_of; };
-  std::unordered_map<std::int32_t, std::size_t> latest;
-  for (std::size_t look = 0; look < book.looks.rows(); ++look) {
-    const auto door = book.look_door[look];
-    if (door < 0 || !(answered(look) || dateAt(return_by, look))) continue;
-    const auto [at, is_new] = latest.try_emplace(door, look);
-    if (!is_new && book.look_date[look] >= book.look_date[at->second]) at->second = look;
-  }
-  const auto promised = textsOf(book.looks, "promised");
-  std::set<std::int32_t> promised_doors;
-  for (const auto& [door, look] : latest) {
-    const auto date = dateAt(return_by, look);
-    if (!date || isClosed(static_cast<std::size_t>(door))) continue;
-    list.push_back({*date, door, promised[look].empty() ? "promised return" : "promised: " + promised[look]});
-    promised_doors.insert(door);
-  }
-  for (std::size_t door = 0; door < book.doors.size(); ++door) {
-    const auto at = static_cast<std::int32_t>(door);
-    if (!doors.due[door] || !analysis::isDue(*doors.due[door], context.as_of) || promised_doors.contains(at) || isClosed(door)) continue;
-    list.push_back({*doors.due[door], at, analysis::isOverdue(*doors.due[door], context.as_of) ? "known dog overdue for a visit" : "known dog due for a visit today"});
-  }
-  std::ranges::sort(list, [](const Due& a, const Due& b) { return std::tie(a.date, a.door) < std::tie(b.date, b.door); });
-  std::vector<std::string> premises, block, address, date, what;
-  for (const auto& due : list) {
-    const auto door = static_cast<std::size_t>(due.door);
-    premises.push_back(book.doors.id[door]);
-    block.push_back(book.doors.block[door] >= 0 ? block_ids[static_cast<std::size_t>(book.doors.block[door])] : "");
-    address.push_back(book.doors.address[door]);
-    date.push_back(toIso(due.date));
-    what.push_back(due.what);
-  }
-  return TableMaker{}.texts("premises_id", premises).named("block_id", block).texts("address", address).texts("due", date).texts("what", what).done();
-}
-
 ImprovedCount countImproved(const Book& book, const analysis::ImprovedRule& rule) {
   ImprovedCount count;
-  for (const auto& checks : book.found) {
-    const auto judgement = analysis::judge(checks, rule);
+  for (const auto& history : book.histories) {
+    const auto judgement = analysis::outcomeOf(history, rule).judgement;
     if (judgement.change == analysis::Change::NotComparable) continue;
     ++count.compared;
     if (judgement.change == analysis::Change::Improved) ++count.improved;

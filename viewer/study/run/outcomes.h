@@ -1,10 +1,9 @@
 #pragma once
-/// What changed and what is due.
+/// What changed, and what became of each animal.
 #include <cstdint>
 #include <string>
 #include <vector>
 
-#include "analysis/coverage/states.h"
 #include "analysis/outcomes/changed.h"
 #include "viewer/study/run/book.h"
 
@@ -17,13 +16,22 @@ analysis::ImprovedRule improvedRule(const StudyFile& study);
 struct ChangedTables {
   Table periods;  ///< columns as Findings::changed says
   Table totals;   ///< as Findings::changed_totals
+  Table rates;    ///< ratesTable
 };
+/// Rates by area and period, a row a measure: area_id, area_name, period, measure, count, of, per (100 or 1,000), rate, low, high (at `level`;
+/// shares of animals Wilson, events per planned door Garwood), change, change_low, change_high against the period before (of shares the
+/// difference in points, of rates the ratio; missing unless both periods are whole), funnel_low, funnel_high (95 %, about the rate of all
+/// areas in the period; missing with one area), beyond ("95 %" or "99.8 %", the limits that the rate lies outside of).
+Table ratesTable(const std::vector<analysis::ChangedRow>& rows, const std::vector<std::string>& area_ids, const std::vector<std::string>& area_names, double level);
 /// `by`: a kind of area layer (jurisdictions, areas, blocks, boundary), or "" for the whole study as one area. NotFound if the
 /// study names no such layer.
 Result<ChangedTables> changedTables(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress);
 
-/// Columns as Findings::due says: promised returns that no answered look has kept yet, and known dogs whose service interval has run out by as_of.
-Table dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors);
+/// A row an animal that was met or of which something was written: premises_id, address (private), dog_name, kind, first_met, last_met, checks
+/// (as found), change, why_not (what keeps it from being compared), first_check, latest_check, compared, unmet_first, unmet_latest, standing
+/// (there, given up, moved, died, lost contact), since, followed, neutered, in_need (by the latest check as left: yes, no, missing =
+/// unknown), unclear (what a person must look at).
+Table dogsTable(const Book& book, const analysis::ImprovedRule& rule);
 
 /// How many animals could be compared, and how many of them stand improved on as_of.
 struct ImprovedCount {

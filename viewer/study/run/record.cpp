@@ -9,6 +9,7 @@
 
 #include "viewer/study/reference.h"
 #include "viewer/study/run/book.h"
+#include "viewer/study/run/outcomes.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::study {
@@ -59,25 +60,14 @@ void fillLooks(const Book& book, analysis::Looks& looks) {
   }
 }
 
-void fillAnimals(const Book& book, analysis::Animals& animals) {
+void fillAnimals(const Book& book, const analysis::ImprovedRule& rule, analysis::Animals& animals) {
   const auto& dogs = book.dogs.animals;
-  std::vector<std::optional<Date>> gone(dogs.size()), last_visit(dogs.size());
+  std::vector<std::optional<Date>> last_visit(dogs.size());
   const Column& met_in_all = columnOf(book.looks, "dogs_met");
   for (std::size_t row = 0; row < book.visits.rows(); ++row) {
     if (book.visit_animal[row] < 0 || met_in_all.asInteger(book.visit_look[row]) == 0) continue;  // named there, not met
     auto& last = last_visit[static_cast<std::size_t>(book.visit_animal[row])];
     last = std::max(last.value_or(book.look_date[book.visit_look[row]]), book.look_date[book.visit_look[row]]);
-  }
-  std::unordered_map<std::string, std::size_t> visit_row;
-  const auto visit_ids = textsOf(book.visits, "id"), of = textsOf(book.outcomes, "visit_id"), outcome = textsOf(book.outcomes, "outcome");
-  for (std::size_t row = 0; row < visit_ids.size(); ++row) visit_row.emplace(visit_ids[row], row);
-  for (std::size_t row = 0; row < book.outcomes.rows(); ++row) {
-    if (outcome[row] != "given_up" && outcome[row] != "died" && outcome[row] != "moved") continue;
-    const auto animal = book.visit_animal[visit_row.at(of[row])];
-    if (animal < 0) continue;
-    const Date date = *dateAt(columnOf(book.outcomes, "date"), row);
-    auto& since = gone[static_cast<std::size_t>(animal)];
-    since = std::min(since.value_or(date), date);
   }
   const auto why = textsOf(book.looks, "why_here");
   animals.reserve(dogs.size());
@@ -91,12 +81,12 @@ void fillAnimals(const Book& book, analysis::Animals& animals) {
     animals.first_met.push_back(dogs[i].first_met);
     animals.last_seen.push_back(dogs[i].last_seen);
     animals.by_planned_look.push_back(!sighted && why[look] == "planned" ? 1 : 0);
-    // An animal seen again after it was said to be gone is there.
-    animals.gone.push_back(gone[i] && dogs[i].last_seen > *gone[i] ? std::nullopt : gone[i]);
+    const auto outcome = analysis::outcomeOf(book.histories[i], rule);
+    const bool is_gone = outcome.standing != analysis::Standing::There && outcome.standing != analysis::Standing::LostContact;
+    animals.gone.push_back(is_gone ? outcome.since : std::nullopt);
     animals.last_visit.push_back(last_visit[i]);
-    animals.critical_first_found.push_back(book.found[i].empty() ? Known::Unknown : criticalIn(book.found[i].front()));
-    const auto in_need = book.left[i].empty() ? std::nullopt : analysis::isInNeed(book.left[i].back());
-    animals.critical_last_left.push_back(!in_need ? Known::Unknown : *in_need ? Known::Yes : Known::No);
+    animals.critical_first_found.push_back(book.histories[i].found.empty() ? Known::Unknown : criticalIn(book.histories[i].found.front()));
+    animals.critical_last_left.push_back(!outcome.in_need ? Known::Unknown : *outcome.in_need ? Known::Yes : Known::No);
   }
 }
 
@@ -110,7 +100,7 @@ analysis::Record recordOf(const RunContext& context, const Book& book) {
   record.doors.position = book.doors.position;
   record.doors.asked_not_to_return = book.doors.asked_not_to_return;
   fillLooks(book, record.looks);
-  fillAnimals(book, record.animals);
+  fillAnimals(book, improvedRule(context.study), record.animals);
   for (const auto& [word, kind] : kLookKinds) {
     const auto chances = context.study.chance_of_seeing.find(word);
     if (chances != context.study.chance_of_seeing.end()) std::ranges::copy(chances->second, record.chance_of_seeing[static_cast<std::size_t>(kind)].begin());

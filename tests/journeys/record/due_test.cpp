@@ -1,0 +1,76 @@
+// What is due, on a record made by hand.
+#include <gtest/gtest.h>
+
+#include "shared/base/files.h"
+#include "tests/journeys/record/record_study.h"
+#include "tests/support/data.h"
+
+namespace leeward::test {
+namespace {
+
+/// Ten doors as of 31 December 2025; by hand what each has due by 7 January 2026.
+struct DueStudy : RecordStudy {
+  DueStudy();
+};
+
+DueStudy::DueStudy() : RecordStudy(10) {
+  Log log;
+  log.add(0, {"2025-12-20 promised=straw; return_by=2026-01-03; crew=North"});                                   // promise, 3 January
+  log.add(1, {"2025-12-20 treatment=dewormer|L1|18 kg|2026-01-05", "2025-12-28 bare; crew=South"});                // treatment, 5 January
+  log.add(2, {"2025-10-01 treatment=dewormer|L1|18 kg|2025-12-01", "2025-12-01 treatment=Dewormer|L2|18 kg|2026-05-01"});  // given since: May, too far
+  log.add(3, {"2025-09-01"});                                                                                    // 120 days: 30 December
+  log.add(4, {"2025-12-20 bare; name=; met=0; seen=0; door=nobody_home; note_left=yes; time=10:15"});               // note: 27 December
+  log.add(5, {"2025-12-01 bare; name=; met=0; seen=1; door=declined; referred_to=county"});                        // referral: 15 December
+  log.add(6, {"2025-12-20 permission_by=owner; permission_for=enter; permission_until=2026-01-06"});               // permission, 6 January
+  log.add(7, {"2025-12-20 promised=straw; return_by=2026-01-03", "2025-12-28 bare; name=; met=0; door=asked_not_to_return"});  // nobody knocks there
+  log.add(8, {"2025-12-20 treatment=dewormer|L1|18 kg|2026-01-05", "2025-12-28 bare; met=0; outcome=died"});       // the dog died
+  log.add(9, {"2025-12-20 promised=a house"});                                                                   // promised without a day
+  const Ran taken = call("take-in", {"visits", put(beside("visits.csv"), log.csv())});
+  EXPECT_EQ(taken.status, 0) << taken.err;
+}
+
+TEST(DueJourney, WhatIsDueIsListedByDayWithItsReason) {
+  const DueStudy study;
+  const auto file = study.beside("due.csv");
+  const Ran ran = study.call("due", {"--as-of", kRecordDay, "-o", file.string()});
+  ASSERT_EQ(ran.status, 0) << ran.err;
+  EXPECT_TRUE(isPrivate(file));
+  const Table due = csvOfFile(file);
+  std::vector<std::string> got;
+  for (std::size_t row = 0; row < due.rows(); ++row) {
+    got.push_back(field(due, "due", row) + " " + field(due, "premises_id", row) + " " + field(due, "kind", row));
+    EXPECT_NE(field(due, "because", row), "") << got.back();
+  }
+  const std::vector<std::string> by_hand = {"2025-12-15 P105 referral", "2025-12-20 P109 promise",   "2025-12-27 P104 note",      "2025-12-30 P103 visit",
+                                            "2026-01-03 P100 promise",  "2026-01-05 P101 treatment", "2026-01-06 P106 permission"};
+  EXPECT_EQ(got, by_hand);
+  EXPECT_EQ(field(due, "crew", 5), "South") << "who was there last";
+  EXPECT_NE(field(due, "because", 2).find("10:15"), std::string::npos);
+}
+
+TEST(DueJourney, ACalendarTellsHowManyAndNobodysNameOrAddress) {
+  const DueStudy study;
+  const auto file = study.beside("due.ics");
+  ASSERT_EQ(study.call("due", {"--as-of", kRecordDay, "-o", file.string()}).status, 0);
+  const auto text = readFile(file);
+  ASSERT_OK(text);
+  EXPECT_NE(text->find("DTSTART;VALUE=DATE:20260103\r\nSUMMARY:Due: 1 promise\r\n"), std::string::npos);
+  for (const char* told : {"Elm", "Rex", "P100", "straw", "county"}) EXPECT_EQ(text->find(told), std::string::npos) << told;
+}
+
+TEST(DueJourney, AListThatIsCurrentIsReadAndOneThatIsNotIsMadeAnew) {
+  const DueStudy study;
+  const auto rows = [&] { return csvOfText(study.call("due", {"--as-of", kRecordDay}).out).rows(); };
+  EXPECT_EQ(rows(), 7U);
+  EXPECT_EQ(rows(), 7U);
+  Log more;
+  more.add(0, {"2025-12-30"});
+  std::string later = more.csv();
+  later.replace(later.find("V00000"), 6, "W00000");
+  ASSERT_EQ(study.call("take-in", {"visits", put(study.beside("later.csv"), later)}).status, 0);
+  EXPECT_EQ(rows(), 6U) << "the promise at the first door was kept";
+  EXPECT_EQ(study.call("due", {"--as-of", kRecordDay, "--until", "2028-01-01"}).status, 2);
+}
+
+}  // namespace
+}  // namespace leeward::test

@@ -1,0 +1,238 @@
+#include "viewer/study/run/due_list.h"
+
+#include <algorithm>
+#include <map>
+#include <set>
+#include <tuple>
+#include <unordered_map>
+
+#include <fmt/format.h>
+
+#include "shared/base/text.h"
+#include "viewer/study/reference.h"
+#include "viewer/study/run/outcomes.h"
+#include "viewer/study/run/rows.h"
+
+namespace leeward::study {
+namespace {
+
+struct DueRow {
+  Date date;
+  std::int32_t door;
+  std::string kind, what, dog, because;
+};
+
+/// Gathers what is due; a kind a function.
+class DueList {
+ public:
+  DueList(const RunContext& context, const Book& book) : context_(context), book_(book) {
+    result_ = textsOf(book.looks, "door_result");
+    promised_ = textsOf(book.looks, "promised");
+    is_visited_.resize(book.looks.rows());
+    for (const std::size_t look : book.visit_look) is_visited_[look] = true;
+    for (std::size_t look = 0; look < book.looks.rows(); ++look) look_row_.emplace(columnOf(book.looks, "id").textAt(look), look);
+    for (std::size_t visit = 0; visit < book.visits.rows(); ++visit) visit_row_.emplace(columnOf(book.visits, "id").textAt(visit), visit);
+    for (const auto& history : book.histories) {
+      const auto standing = analysis::outcomeOf(history, improvedRule(context.study)).standing;
+      is_there_.push_back(standing == analysis::Standing::There || standing == analysis::Standing::LostContact);
+    }
+  }
+
+  void addPromises();
+  void addVisits(const analysis::DoorCoverage& doors);
+  void addNotes();
+  Result<void> addTreatments();
+  Result<void> addPermissions();
+  void addReferrals();
+  Table table(const std::vector<std::string>& block_ids);
+
+ private:
+  bool isClosed(std::int32_t door) const {
+    const auto& asked = book_.doors.asked_not_to_return[static_cast<std::size_t>(door)];
+    return asked && *asked <= context_.as_of;
+  }
+  bool isAnswered(std::size_t look) const {
+    return is_visited_[look] || !(result_[look].empty() || result_[look] == "nobody_home" || result_[look] == "no_access");
+  }
+  /// The latest look at each door for which `counts`; of several on one day the last of the record.
+  template <class Counts>
+  std::map<std::int32_t, std::size_t> latestLooks(const Counts& counts) const {
+    std::map<std::int32_t, std::size_t> latest;
+    for (std::size_t look = 0; look < book_.looks.rows(); ++look) {
+      const auto door = book_.look_door[look];
+      if (door < 0 || !counts(look)) continue;
+      const auto [at, is_new] = latest.try_emplace(door, look);
+      if (!is_new && book_.look_date[look] >= book_.look_date[at->second]) at->second = look;
+    }
+    return latest;
+  }
+  void add(Date date, std::int32_t door, const char* kind, std::string what, std::string because, std::string dog = "") {
+    if (date > context_.as_of + kDueAheadDays && std::string_view(kind) != "promise") return;
+    rows_.push_back({date, door, kind, std::move(what), std::move(dog), std::move(because)});
+  }
+
+  const RunContext& context_;
+  const Book& book_;
+  std::vector<std::string> result_, promised_;
+  std::vector<bool> is_visited_, is_there_;
+  std::unordered_map<std::string, std::size_t> look_row_, visit_row_;
+  std::set<std::int32_t> promised_doors_;
+  std::vector<DueRow> rows_;
+};
+
+void DueList::addPromises() {
+  // A promise stands until a later look is answered or gives another: passing by, or finding nobody home, keeps none.
+  const Column& return_by = columnOf(book_.looks, "return_by");
+  for (const auto& [door, look] : latestLooks([&](std::size_t look) { return isAnswered(look) || !promised_[look].empty() || dateAt(return_by, look); })) {
+    const auto date = dateAt(return_by, look);
+    if ((!date && promised_[look].empty()) || isClosed(door)) continue;
+    const std::string said = "said on " + toIso(book_.look_date[look]) + (date ? "" : ", without a day");
+    add(date.value_or(book_.look_date[look]), door, "promise", promised_[look].empty() ? "promised return" : "promised: " + promised_[look], said);
+    promised_doors_.insert(door);
+  }
+}
+
+void DueList::addVisits(const analysis::DoorCoverage& doors) {
+  for (std::size_t door = 0; door < book_.doors.size(); ++door) {
+    const auto at = static_cast<std::int32_t>(door);
+    const auto& due = doors.due[door];
+    if (!due || promised_doors_.contains(at) || isClosed(at)) continue;
+    const bool is_overdue = analysis::isOverdue(*due, context_.as_of), is_due = analysis::isDue(*due, context_.as_of);
+    add(*due, at, "visit", is_overdue ? "known dog overdue for a visit" : is_due ? "known dog due for a visit today" : "known dog due for a visit",
+        fmt::format("{} days after its last visit (if it was never met: after it was last seen)", context_.study.service_interval_days));
+  }
+}
+
+void DueList::addNotes() {
+  const Column& note = columnOf(book_.looks, "note_left");
+  const auto time = textsOf(book_.looks, "time");
+  const auto hasNote = [&](std::size_t look) { return !isAnswered(look) && note.asInteger(look).value_or(0) != 0; };
+  const auto latest = latestLooks([&](std::size_t look) { return isAnswered(look) || hasNote(look); });
+  std::map<std::int32_t, std::set<std::string>> hours;
+  for (std::size_t look = 0; look < book_.looks.rows(); ++look) {
+    const auto door = book_.look_door[look];
+    if (door >= 0 && result_[look] == "nobody_home" && time[look].size() >= 5) hours[door].insert(time[look].substr(0, 5));
+  }
+  for (const auto& [door, look] : latest) {
+    if (!hasNote(look) || isClosed(door) || promised_doors_.contains(door)) continue;
+    const auto& tried = hours[door];
+    std::string because = "note left on " + toIso(book_.look_date[look]);
+    if (!tried.empty()) because += "; nobody home at " + join(std::vector<std::string>(tried.begin(), tried.end()), ", ");
+    add(book_.look_date[look] + context_.study.due.note_days, door, "note", "call back after a note, at another hour", because);
+  }
+}
+
+Result<void> DueList::addTreatments() {
+  LEEWARD_ASSIGN(given, context_.ledger.read(Entity::Treatments));
+  struct Latest {
+    Date given;
+    std::optional<Date> next;
+    std::size_t visit;
+    std::string product;
+  };
+  std::map<std::pair<std::int64_t, std::string>, Latest> latest;
+  const auto visit_ids = textsOf(given, "visit_id"), product = textsOf(given, "product");
+  const Column& next_due = columnOf(given, "next_due");
+  for (std::size_t row = 0; row < given.rows(); ++row) {
+    const auto at = visit_row_.find(visit_ids[row]);
+    if (at == visit_row_.end()) continue;  // after the day of the figures
+    const auto animal = book_.visit_animal[at->second];
+    if (animal < 0) continue;
+    const Latest one{book_.look_date[book_.visit_look[at->second]], dateAt(next_due, row), at->second, product[row]};
+    const auto [known, is_new] = latest.try_emplace({animal, lowerAscii(product[row])}, one);
+    if (!is_new && one.given >= known->second.given) known->second = one;
+  }
+  for (const auto& [key, one] : latest) {
+    const auto animal = static_cast<std::size_t>(key.first);
+    const auto door = static_cast<std::int32_t>(book_.dogs.animals[animal].premises);
+    if (!one.next || door < 0 || isClosed(door) || !is_there_[animal]) continue;
+    add(*one.next, door, "treatment", "next " + one.product, "given on " + toIso(one.given), book_.dogs.animals[animal].name);
+  }
+  return {};
+}
+
+Result<void> DueList::addPermissions() {
+  LEEWARD_ASSIGN(given, context_.ledger.read(Entity::Permissions));
+  const auto look_ids = textsOf(given, "look_id"), by = textsOf(given, "given_by"), for_what = textsOf(given, "for_what");
+  const Column &until = columnOf(given, "until"), &withdrawn = columnOf(given, "withdrawn");
+  std::unordered_map<std::size_t, std::size_t> of_look;
+  for (std::size_t row = 0; row < given.rows(); ++row) {
+    const auto look = look_row_.find(look_ids[row]);
+    if (look != look_row_.end()) of_look.emplace(look->second, row);
+  }
+  // The latest word at the door counts: a later permission without an end, or a refusal, takes the place of one that ends.
+  const auto latest = latestLooks([&](std::size_t look) { return of_look.contains(look) || result_[look] == "declined" || result_[look] == "asked_not_to_return"; });
+  for (const auto& [door, look] : latest) {
+    const auto permission = of_look.find(look);
+    if (permission == of_look.end() || result_[look] == "declined" || isClosed(door)) continue;
+    const auto ends = dateAt(until, permission->second);
+    if (!ends || dateAt(withdrawn, permission->second)) continue;
+    const auto& what = for_what[permission->second];
+    add(*ends, door, "permission", "permission ends" + (what.empty() ? "" : " (" + what + ")"),
+        fmt::format("given{} on {}", by[permission->second].empty() ? "" : " by " + by[permission->second], toIso(book_.look_date[look])));
+  }
+  return {};
+}
+
+void DueList::addReferrals() {
+  const auto look_ids = textsOf(book_.referrals, "look_id"), to = textsOf(book_.referrals, "referred_to");
+  const Column &answered = columnOf(book_.referrals, "answered"), &date = columnOf(book_.referrals, "date");
+  std::map<std::pair<std::int32_t, std::string>, std::pair<Date, bool>> latest;  // per door and authority: the last handing over, whether it was answered
+  for (std::size_t row = 0; row < book_.referrals.rows(); ++row) {
+    const auto look = look_row_.find(look_ids[row]);
+    if (look == look_row_.end() || book_.look_door[look->second] < 0) continue;
+    const std::pair one{*dateAt(date, row), dateAt(answered, row).has_value()};
+    const auto [known, is_new] = latest.try_emplace({book_.look_door[look->second], to[row]}, one);
+    if (!is_new && one.first >= known->second.first) known->second = one;
+  }
+  for (const auto& [key, one] : latest) {
+    if (one.second) continue;
+    add(one.first + context_.study.due.referral_days, key.first, "referral", "ask again" + (key.second.empty() ? "" : ": " + key.second),
+        fmt::format("handed over on {}; {} days without an answer on record", toIso(one.first), formatCount(context_.as_of - one.first)));
+  }
+}
+
+Table DueList::table(const std::vector<std::string>& block_ids) {
+  std::ranges::sort(rows_, [](const DueRow& a, const DueRow& b) {
+    return std::tie(a.date, a.door, a.kind, a.dog, a.what) < std::tie(b.date, b.door, b.kind, b.dog, b.what);
+  });
+  // One crew a premises, whatever is due there, so that no two meet at a door: the one that was there last.
+  const auto crew_of_look = textsOf(book_.looks, "crew");
+  const auto last = latestLooks([&](std::size_t look) { return !crew_of_look[look].empty(); });
+  std::vector<std::string> premises, block, address, date, what, kind, dog, because, crew;
+  for (auto& row : rows_) {
+    const auto door = static_cast<std::size_t>(row.door);
+    premises.push_back(book_.doors.id[door]);
+    block.push_back(book_.doors.block[door] >= 0 ? block_ids[static_cast<std::size_t>(book_.doors.block[door])] : "");
+    address.push_back(book_.doors.address[door]);
+    date.push_back(toIso(row.date)), what.push_back(std::move(row.what)), kind.push_back(std::move(row.kind));
+    dog.push_back(std::move(row.dog)), because.push_back(std::move(row.because));
+    const auto crew_look = last.find(row.door);
+    crew.push_back(crew_look == last.end() ? "" : crew_of_look[crew_look->second]);
+  }
+  return TableMaker{}.texts("premises_id", premises).named("block_id", block).texts("address", address).texts("due", date).texts("what", what).texts("kind", kind)
+      .named("dog_name", dog).texts("because", because).named("crew", crew).done();
+}
+
+}  // namespace
+
+Result<Table> dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors) {
+  DueList list(context, book);
+  list.addPromises();
+  list.addVisits(doors);
+  list.addNotes();
+  LEEWARD_TRY(list.addTreatments());
+  LEEWARD_TRY(list.addPermissions());
+  list.addReferrals();
+  return list.table(block_ids);
+}
+
+Table dueBy(const Table& ahead, Date until) {
+  const Column& due = columnOf(ahead, "due");
+  const std::string last = toIso(until);
+  std::vector<std::size_t> rows;
+  for (std::size_t row = 0; row < ahead.rows() && due.textAt(row) <= last; ++row) rows.push_back(row);  // in order of day
+  return ahead.take(rows);
+}
+
+}  // namespace leeward::study

@@ -1,0 +1,27 @@
+#pragma once
+/// What is due: what was promised, and what comes round by itself.
+#include <string>
+#include <vector>
+
+#include "analysis/coverage/states.h"
+#include "viewer/study/run/book.h"
+
+namespace leeward::study {
+
+/// How far ahead the list looks; promises, whatever their day, are all in it.
+inline constexpr int kDueAheadDays = 366;
+
+/// One row a thing that is due, ordered by due, then premises: the columns of Findings::due. Kinds:
+///   promise     a return that no answered look has kept yet; without a day of its own it is due from the day of the promise
+///   treatment   the next one of a product, by the latest giving of it to an animal that is there
+///   visit       a known dog's service interval runs out (not where a promise brings the crew there anyway)
+///   note        a note was left and nobody has been reached since: call back after [due] note_days, at another hour
+///   referral    no answer is recorded: ask again after [due] referral_days
+///   permission  the latest permission ends
+/// Doors asked not to return to, and animals that are gone, are left out (a referral isn't: it is asked for at the authority).
+Result<Table> dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors);
+
+/// What of it is due by `until`.
+Table dueBy(const Table& ahead, Date until);
+
+}  // namespace leeward::study
