@@ -2,7 +2,7 @@
 /// The empty log that a crew types into.
 #include <filesystem>
 
-#include "importers/template_words.h"
+#include "viewer/study/crew_template.h"
 #include "shared/base/progress.h"
 
 namespace leeward::sheets {
