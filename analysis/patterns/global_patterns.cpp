@@ -82,13 +82,32 @@ void finish(PatternTest& test, double sign) {
 constexpr const char* kTooFew = "fewer than four areas have a value and a neighbour";
 constexpr const char* kConstant = "the values are all equal";
 
+/// What the statistics of deviations begin with; `why` says why there is nothing to say.
+struct Ready {
+  Part part;
+  Deviations deviations;
+  std::string why;
+};
+
+Result<Ready> readyFor(std::span<const double> values, const Neighbours& neighbours, WeightStyle style) {
+  Ready ready;
+  LEEWARD_ASSIGN(part, partOf(values, neighbours, style));
+  ready.part = std::move(part);
+  if (ready.part.values.size() < 4) {
+    ready.why = kTooFew;
+    return ready;
+  }
+  ready.deviations = deviationsOf(ready.part);
+  if (allEqual(ready.part, ready.deviations)) ready.why = kConstant;
+  return ready;
+}
+
 }  // namespace
 
 Result<PatternTest> moran(std::span<const double> values, const Neighbours& neighbours, WeightStyle style, VarianceOf variance) {
-  LEEWARD_ASSIGN(part, partOf(values, neighbours, style));
-  if (part.values.size() < 4) return undefined(part, kTooFew);
-  const Deviations d = deviationsOf(part);
-  if (allEqual(part, d)) return undefined(part, kConstant);
+  LEEWARD_ASSIGN(ready, readyFor(values, neighbours, style));
+  const auto& [part, d, why] = ready;
+  if (!why.empty()) return undefined(part, why);
   const auto& [s0, s1, s2] = part.sums;
   const double n = part.n;
   double cross = 0;
@@ -112,10 +131,9 @@ Result<PatternTest> moran(std::span<const double> values, const Neighbours& neig
 }
 
 Result<PatternTest> geary(std::span<const double> values, const Neighbours& neighbours, WeightStyle style, VarianceOf variance) {
-  LEEWARD_ASSIGN(part, partOf(values, neighbours, style));
-  if (part.values.size() < 4) return undefined(part, kTooFew);
-  const Deviations d = deviationsOf(part);
-  if (allEqual(part, d)) return undefined(part, kConstant);
+  LEEWARD_ASSIGN(ready, readyFor(values, neighbours, style));
+  const auto& [part, d, why] = ready;
+  if (!why.empty()) return undefined(part, why);
   const auto& [s0, s1, s2] = part.sums;
   const double n = part.n;
   double apart = 0;
@@ -140,9 +158,9 @@ Result<PatternTest> geary(std::span<const double> values, const Neighbours& neig
 }
 
 Result<PatternTest> generalG(std::span<const double> values, const Neighbours& neighbours, WeightStyle style) {
-  LEEWARD_ASSIGN(part, partOf(values, neighbours, style));
-  if (part.values.size() < 4) return undefined(part, kTooFew);
-  if (allEqual(part, deviationsOf(part))) return undefined(part, kConstant);
+  LEEWARD_ASSIGN(ready, readyFor(values, neighbours, style));
+  const auto& [part, d, why] = ready;
+  if (!why.empty()) return undefined(part, why);
   double m1 = 0, m2 = 0, m3 = 0, m4 = 0, near = 0;
   for (std::size_t i = 0; i < part.values.size(); ++i) {
     const double x = part.values[i];

@@ -37,7 +37,7 @@ std::map<std::string, std::map<std::string, int>> kindsByDay(const Table& due) {
 
 std::string kindsInWords(const std::map<std::string, int>& kinds, std::string_view comma = ", ") {
   std::vector<std::string> words;
-  for (const auto& [kind, count] : kinds) words.push_back(fmt::format("{} {}", formatCount(count), kind));
+  for (const auto& [kind, count] : kinds) words.push_back(fmt::format("{} {}{}", formatCount(count), kind, count == 1 ? "" : "s"));
   return join(words, comma);
 }
 
