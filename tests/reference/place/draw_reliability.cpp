@@ -7,6 +7,7 @@
 #include <iostream>
 #include <sstream>
 
+#include "shared/base/text.h"
 #include "tests/reference/place/cambridge.h"
 
 using namespace leeward;
@@ -35,8 +36,9 @@ double calibrationError(const Bins& bins) {
   return error / all;
 }
 
-double across(double share) { return kLeft + share * kSide; }
-double up(double share) { return kTop + (1 - share) * kSide; }
+constexpr double kAround = 0.08;  ///< of the scale, free at both ends: most lines lie at its end
+double across(double share) { return kLeft + (share + kAround) / (1 + 2 * kAround) * kSide; }
+double up(double share) { return kTop + (1 + kAround - share) / (1 + 2 * kAround) * kSide; }
 
 std::string picture(const Bins& bins) {
   std::ostringstream svg;
@@ -45,7 +47,7 @@ std::string picture(const Bins& bins) {
       << "<rect x=\"" << kLeft << "\" y=\"" << kTop << "\" width=\"" << kSide << "\" height=\"" << kSide << "\" fill=\"none\" stroke=\"#444444\"/>\n"
       << "<line x1=\"" << across(0) << "\" y1=\"" << up(0) << "\" x2=\"" << across(1) << "\" y2=\"" << up(1) << "\" stroke=\"#999999\" stroke-dasharray=\"4 4\"/>\n";
   for (const double tick : {0.0, 0.25, 0.5, 0.75, 1.0}) {
-    svg << "<text x=\"" << across(tick) << "\" y=\"" << up(0) + 18 << "\" text-anchor=\"middle\">" << tick << "</text>"
+    svg << "<text x=\"" << across(tick) << "\" y=\"" << kTop + kSide + 18 << "\" text-anchor=\"middle\">" << tick << "</text>"
         << "<text x=\"" << kLeft - 8 << "\" y=\"" << up(tick) + 4 << "\" text-anchor=\"end\">" << tick << "</text>\n";
   }
   for (const Bin& bin : bins) {
@@ -54,9 +56,10 @@ std::string picture(const Bins& bins) {
     const auto [low, high] = bin.interval();
     svg << "<line x1=\"" << x << "\" y1=\"" << up(low) << "\" x2=\"" << x << "\" y2=\"" << up(high) << "\" stroke=\"#0072B2\"/>"
         << "<circle cx=\"" << x << "\" cy=\"" << up(bin.right / bin.count) << "\" r=\"4\" fill=\"#0072B2\"/>"
-        << "<text x=\"" << x - 7 << "\" y=\"" << up(bin.right / bin.count) + 4 << "\" text-anchor=\"end\" fill=\"#444444\">" << bin.count << "</text>\n";
+        << "<text x=\"" << x << "\" y=\"" << (high > 0.9 ? up(low) + 17 : up(high) - 6) << "\" text-anchor=\"middle\" fill=\"#444444\">" << formatCount(static_cast<std::int64_t>(bin.count))
+        << "</text>\n";
   }
-  svg << "<text x=\"" << across(0.5) << "\" y=\"" << up(0) + 40 << "\" text-anchor=\"middle\">mean score of the lines in a tenth (their number beside it)</text>\n"
+  svg << "<text x=\"" << across(0.5) << "\" y=\"" << kTop + kSide + 40 << "\" text-anchor=\"middle\">mean score of the lines in a tenth (their number; bars: 95 %)</text>\n"
       << "<text transform=\"translate(16 " << up(0.5) << ") rotate(-90)\" text-anchor=\"middle\">share within 30 m of the truth</text>\n</svg>\n";
   return svg.str();
 }
