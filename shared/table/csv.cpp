@@ -77,6 +77,10 @@ struct CsvStretches::State {
     }
     const bool fresh = parser.rows() == 0;
     taken += parser.take(std::string_view(text.text()).substr(taken));
+    if (parser.isBeyondMeasure()) {
+      return bad(file, "a cell is longer than 16 MB, or there are more than 20,000 columns: a quote may be open, or line ends missing", "Close the quote, or save the file anew as CSV")
+          .at(fmt::format("line {}", parser.line()));
+    }
     if (fresh && !parser.full() && parser.rows() > 0) {
       const double wanted = std::min(size, bytes == 0 ? size : static_cast<double>(bytes)) / static_cast<double>(text.text().size());
       parser.expect(rows == 0 ? wanted : std::min(wanted, static_cast<double>(rows) / static_cast<double>(parser.rows())));

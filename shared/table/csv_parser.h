@@ -24,6 +24,10 @@ class CsvParser {
   /// After the last piece. The line where a quote was opened and never closed, or 0.
   std::uint64_t finish();
 
+  /// A cell of over 16 MB, or over 20,000 headings: no table, but a quote that was never closed or a file without line ends. Whoever goes
+  /// on taking text holds all of it in memory.
+  bool isBeyondMeasure() const { return field_.size() > 16'000'000 || headings_.size() > 20'000; }
+  std::uint64_t line() const { return in_quotes_ ? quote_line_ : row_line_; }  ///< where what is being read began
   bool headed() const { return headed_; }
   bool started() const { return started_; }
   std::size_t rows() const { return read_.table.lines.size(); }

@@ -95,7 +95,7 @@ bool take(const NewRequest& request, const study::Proposal& proposal, const std:
   }
   terminal.say(fmt::format("{} as {}", proposal.file.filename().string(), kind));
   for (const auto& line : study::describe(taking, *outcome)) terminal.say("  " + line);
-  if (!outcome->report.refused.empty()) terminal.say(fmt::format("  {} rows were refused, each with its reason in {}", outcome->report.refused.size(), outcome->refused_file));
+  if (!outcome->report.refused.empty()) terminal.say(fmt::format("  {} rows were refused, each with its reason in {}", outcome->report.refusedRows(), outcome->refused_file));
   return true;
 }
 

@@ -210,6 +210,18 @@ TEST_F(CsvTest, StretchesHoldTheSameRowsWhateverTheirLength) {
   }
 }
 
+TEST_F(CsvTest, AnOpenQuoteOrMissingLineEndsDoNotFillTheMemory) {
+  const auto quoted = read("a,b\n1,\"" + std::string(20'000'000, 'x'));
+  ASSERT_FALSE(quoted.ok());
+  EXPECT_EQ(quoted.problem().code, ProblemCode::BadData);
+  EXPECT_NE(quoted.problem().text().find("line 2"), std::string::npos) << quoted.problem().text();
+  std::string wide;
+  for (int i = 0; i < 1'000'000; ++i) wide += "a,";
+  const auto columns = read(wide);
+  ASSERT_FALSE(columns.ok());
+  EXPECT_NE(columns.problem().text().find("20,000 columns"), std::string::npos) << columns.problem().text();
+}
+
 TEST_F(CsvTest, StretchesStopWhereTextTurnsOutNotToBeUtf8) {
   const auto file = folder_.path() / "file.csv";
   std::ofstream(file, std::ios::binary) << "a\n" << std::string(3'000'000, 'x') << "\n\xE9\n";
