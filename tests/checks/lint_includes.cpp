@@ -56,6 +56,7 @@ const std::vector<Library>& libraries() {
       {"libxlsxwriter", {"xlsxwriter"}, {"viewer/sheets/", "tests/"}},
       {"Eigen", {"Eigen/"}, {"analysis/"}},
       {"Boost", {"boost/"}, {"analysis/"}},
+      {"GLPK", {"glpk"}, {"analysis/", "tests/"}},
       {"nanoflann", {"nanoflann"}, {"analysis/"}},
       {"GoogleTest", {"gtest/", "gmock/", "benchmark/"}, {"tests/"}},
       {"Qt", {"Q", "moc_", "ui_"}, {"viewer/draw/", "viewer/sheets/", "viewer/window/", "tests/"}},
