@@ -15,6 +15,7 @@ namespace {
 constexpr double kInfinite = std::numeric_limits<double>::infinity();
 constexpr double kSlight = 1e-6;            ///< what rounding leaves of a whole number
 constexpr std::size_t kWidestPattern = 1200;  ///< cells that one pattern is sought among
+constexpr std::size_t kNarrowPattern = 60;    ///< the same, among those that are withheld already
 constexpr std::size_t kOfOneSum = 60;       ///< of these at most so many of one sum: the cheapest
 
 using Cells = std::vector<std::uint32_t>;
@@ -67,29 +68,35 @@ class Patterns {
   /// False if no pattern is to be had.
   bool protect(std::uint32_t cell) {
     if (reachesDown(cell) && reachesUp(cell)) return true;
-    gather(cell);
-    const double value = static_cast<double>(table_.value[cell]);
-    bool done = true;
-    if (!reachesUp(cell)) done = move(cell, std::max(1.0, static_cast<double>(rule_.threshold) - value));
-    if (!reachesDown(cell)) done = move(cell, -value) && done;
-    return done;
+    // Often what is withheld already is enough: looked for close by, at no cost.
+    gather(cell, kNarrowPattern, true);
+    if (moveBoth(cell)) return true;
+    gather(cell, kWidestPattern, false);
+    return moveBoth(cell);
   }
 
  private:
-  bool mayMove(std::uint32_t cell) const { return unknown_[cell] || table_.standing[cell] == CellStanding::Open; }
+  bool moveBoth(std::uint32_t cell) {
+    const double value = static_cast<double>(table_.value[cell]);
+    const bool up = reachesUp(cell) || move(cell, std::max(1.0, static_cast<double>(rule_.threshold) - value));
+    const bool down = reachesDown(cell) || move(cell, -value);
+    return up && down;
+  }
+
+  bool mayMove(std::uint32_t cell, bool unknown_alone) const { return unknown_[cell] || (!unknown_alone && table_.standing[cell] == CellStanding::Open); }
   double costOf(std::uint32_t cell) const { return unknown_[cell] ? 1e-3 : static_cast<double>(table_.value[cell]) + 1; }
 
   /// Cells around `cell`, outward by sums, the cheap ones of each.
-  void gather(std::uint32_t cell) {
+  void gather(std::uint32_t cell, std::size_t most, bool unknown_alone) {
     for (const auto old : near_) seen_[old] = false;
     near_.assign(1, cell);
     seen_[cell] = true;
     Cells members;
-    for (std::size_t next = 0; next < near_.size() && near_.size() < kWidestPattern; ++next) {
+    for (std::size_t next = 0; next < near_.size() && near_.size() < most; ++next) {
       for (const auto s : sums_of_[near_[next]]) {
         members.clear();
         forCellsOf(table_.sums[s], [&](std::uint32_t member, double) {
-          if (mayMove(member) && !seen_[member]) members.push_back(member);
+          if (mayMove(member, unknown_alone) && !seen_[member]) members.push_back(member);
         });
         if (members.size() > kOfOneSum) {
           std::ranges::stable_sort(members, {}, [&](std::uint32_t member) { return std::pair(costOf(member), member); });
