@@ -17,6 +17,8 @@
 #include <vector>
 
 #include "shared/base/progress.h"
+#include "shared/ledger/forget.h"
+#include "shared/ledger/hand_overs.h"
 #include "shared/table/row_report.h"
 #include "shared/table/table.h"
 
@@ -47,6 +49,7 @@ struct TakenIn {
   std::uint64_t added = 0;        ///< looks, sightings or photos that are new
   std::uint64_t changed = 0;      ///< known source_key, other content: replaced together with its children, logged
   std::uint64_t known = 0;        ///< known source_key, same content: left alone (and so are its children)
+  std::uint64_t forgotten = 0;    ///< rows of who was forgotten (forget.h): left out
   /// Rows without an id of their own (shared/ledger/corrections.h): how many of `changed` were recognised as a corrected row of the same
   /// file; rows of its earlier state that are no longer in it (they stay); new rows that are like a known one. In words, a row each.
   std::uint64_t recognised = 0;
@@ -108,6 +111,21 @@ class Ledger {
   /// put() of all animals as gathered anew and of the links to them; then animals that are not in the table go, and what
   /// still linked to one of those links to none. One transaction, change-logged.
   Result<void> putAllAnimals(const Table& animals, const std::vector<std::pair<Entity, Table>>& links, Progress& progress);
+
+  /// What left the team. Every hand-over, oldest first; by which areas and periods an audience has tables ("areas, quarter"); their counts; the
+  /// points that it was given. noteHandOver: one transaction; a count or point that stands there already is Internal, since it never changes.
+  Result<std::vector<Export>> exports() const;
+  Result<std::vector<std::string>> handedTables(const std::string& audience) const;
+  Result<std::vector<HandedCell>> handedCells(const std::string& audience, const std::string& tables) const;
+  Result<std::vector<MaskedPlace>> maskedPlaces(const std::string& audience) const;
+  Result<void> noteHandOver(const HandOverNote& note);
+
+  /// Takes premises or a household out of everything that the ledger holds, change log and free pages too, and leaves keyed hashes by which take()
+  /// knows rows of up to that day again and leaves them out. AlreadyExists while a referral has no answer (unless asked for all the
+  /// same). A dry run says what would go and changes nothing.
+  Result<Forgotten> forget(const ForgetRequest& request, Progress& progress);
+  /// Whether premises of this id in the public layer (or, without one, this address) were forgotten.
+  Result<bool> isForgotten(const std::string& public_id_or_address) const;
 
   /// Setting by name; nothing if unset. "study_id", "masking_secret" (32 random bytes as hex) are made by create().
   Result<std::optional<std::string>> setting(const std::string& name) const;

@@ -9,6 +9,7 @@
 #include "shared/ledger/corrections.h"
 #include "shared/ledger/row_writer.h"
 #include "shared/ledger/store.h"
+#include "shared/ledger/tombstones.h"
 
 namespace leeward {
 namespace {
@@ -20,6 +21,7 @@ using ledger::Field;
 using ledger::RowAsJson;
 using ledger::RowWriter;
 using ledger::Statement;
+using ledger::Tombstones;
 
 /// Deletes and logs what hangs on a look that is about to be replaced, leaves first.
 class ChildRemover {
@@ -78,8 +80,8 @@ std::size_t rowsOf(const ImportBatch& batch) {
 /// One take(): everything happens within the caller's transaction.
 class Taking {
  public:
-  Taking(const Database& database, const ImportBatch& head, ledger::Corrections corrections, ChangeLog log, Progress& progress)
-      : database_(&database), head_(&head), corrections_(std::move(corrections)), log_(std::move(log)), progress_(&progress) {
+  Taking(const Database& database, const ImportBatch& head, ledger::Corrections corrections, Tombstones tombstones, ChangeLog log, Progress& progress)
+      : database_(&database), head_(&head), corrections_(std::move(corrections)), tombstones_(std::move(tombstones)), log_(std::move(log)), progress_(&progress) {
     taken_.import_id = newUuid();
     taken_.recognised = corrections_.known_as.size();
     taken_.gone = corrections_.gone, taken_.alike = corrections_.alike;
@@ -139,6 +141,7 @@ class Taking {
     LEEWARD_ASSIGN(insert, database_->prepare("INSERT INTO refused_rows (id, import_id, line, column_name, value, reason, row, source_key) "
                                               "VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)"));
     for (const auto& refused : report.refused) {
+      if (isForgotten(refused)) continue;
       const std::string id = newUuid();
       insert.bind(1, std::string_view(id)).bind(2, std::string_view(taken_.import_id));
       insert.bind(3, static_cast<std::int64_t>(refused.line)).bind(4, std::string_view(refused.column));
@@ -148,17 +151,37 @@ class Taking {
     return log_.imported(Entity::RefusedRows, taken_.import_id, report.refused.size());
   }
 
+  bool isForgotten(const RefusedRow& refused) {
+    if (tombstones_.empty()) return false;
+    bool is = tombstones_.holds(Tombstones::What::Key, refused.key, "");
+    for (const auto cell : split(refused.row, ',')) {
+      for (const auto what : {Tombstones::What::Address, Tombstones::What::Name, Tombstones::What::Phone}) is = is || tombstones_.holds(what, cell, "");
+    }
+    if (is) ++taken_.forgotten;
+    return is;
+  }
+
   /// Looks, sightings or photos: new ones go in, known ones stay, changed ones keep their id in the ledger.
   Result<void> takeKeyed(Entity entity, const Table& rows) {
     LEEWARD_ASSIGN(writer, RowWriter::make(*database_, entity, rows, taken_.import_id));
     LEEWARD_ASSIGN(find, database_->prepare(
                              fmt::format("SELECT id, content_hash, import_id, date, {} FROM {} WHERE source_key = ?1", entity == Entity::Photos ? "''" : "address", tableName(entity))));
     const auto ids = writer.texts("id"), keys = writer.texts("source_key"), hashes = writer.texts("content_hash"), dates = writer.texts("date"),
-               addresses = writer.texts("address");
+               addresses = writer.texts("address"), names = writer.texts("household"), phones = writer.texts("phone");
+    const auto isBuried = [&](std::size_t row) {
+      using What = Tombstones::What;
+      return !tombstones_.empty() && (tombstones_.holds(What::Key, keys[row], dates[row]) || tombstones_.holds(What::Address, addresses[row], dates[row]) ||
+                                      tombstones_.holds(What::Name, names[row], dates[row]) || tombstones_.holds(What::Phone, phones[row], dates[row]));
+    };
     std::optional<ChildRemover> remover;
     std::uint64_t added = 0;
     for (std::size_t row = 0; row < rows.rows(); ++row) {
       LEEWARD_TRY(tick(entity));
+      if (isBuried(row)) {
+        ++taken_.forgotten;
+        if (entity == Entity::Looks) left_out_looks_.insert(ids[row]);
+        continue;
+      }
       std::string_view key = keys[row];
       if (const auto corrected = corrections_.known_as.find(key); corrected != corrections_.known_as.end()) key = corrected->second;
       LEEWARD_ASSIGN(known, find.bind(1, key).step());
@@ -235,6 +258,7 @@ class Taking {
   const Database* database_;
   const ImportBatch* head_;
   ledger::Corrections corrections_;
+  Tombstones tombstones_;
   ChangeLog log_;
   Progress* progress_;
   TakenIn taken_;
@@ -290,8 +314,9 @@ Result<TakenIn> Ledger::take(const ImportBatch& batch, Progress& progress) {
   LEEWARD_ASSIGN(before, earlierImport(*database, batch));
   if (before) return TakenIn{.import_id = *before, .same_file_before = true, .added = 0, .changed = 0, .known = 0, .recognised = 0};
   LEEWARD_ASSIGN(corrections, ledger::findCorrections(*database, batch));
+  LEEWARD_ASSIGN(tombstones, Tombstones::read(*database));
   LEEWARD_ASSIGN(log, ChangeLog::start(*database));
-  Taking taking(*database, batch, std::move(corrections), std::move(log), progress);
+  Taking taking(*database, batch, std::move(corrections), std::move(tombstones), std::move(log), progress);
   LEEWARD_TRY(taking.start());
   LEEWARD_TRY(taking.add(batch, rowsOf(batch)));
   LEEWARD_ASSIGN(taken, taking.finish());
@@ -306,8 +331,9 @@ Result<TakenIn> Ledger::take(const ImportBatch& head, const NextPiece& next, Pro
   LEEWARD_ASSIGN(transaction, ledger::Transaction::begin(*database));
   LEEWARD_ASSIGN(before, earlierImport(*database, head));
   if (before) return TakenIn{.import_id = *before, .same_file_before = true, .added = 0, .changed = 0, .known = 0, .recognised = 0};
+  LEEWARD_ASSIGN(tombstones, Tombstones::read(*database));
   LEEWARD_ASSIGN(log, ChangeLog::start(*database));
-  Taking taking(*database, head, {}, std::move(log), progress);
+  Taking taking(*database, head, {}, std::move(tombstones), std::move(log), progress);
   LEEWARD_TRY(taking.start());
   OneAhead<ImportBatch> ahead([&]() -> Result<std::optional<ImportBatch>> {
     ImportBatch piece;
