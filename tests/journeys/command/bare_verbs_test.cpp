@@ -237,6 +237,30 @@ TEST_F(BareVerbs, ClumsyFilesEndWithAProblemThatHelps) {
   EXPECT_EQ(field(one, "role", 0), "alone");
 }
 
+TEST_F(BareVerbs, ClustersOfDifferingDensityNeedNoReach) {
+  // A tight group, a loose one a hundred metres off, one point far from both, one without a place.
+  std::string rows;
+  for (int i = 0; i < 9; ++i) rows += "t," + std::to_string(i % 3) + "," + std::to_string(i / 3) + ",\nl," + std::to_string(100 + 9 * (i % 3)) + "," + std::to_string(9 * (i / 3)) + ",\n";
+  const std::string some = points(rows + "far,400,400,\nnowhere,,,\n");
+  const Words call = {"cluster", some, "--at-least", "4", "--x", "x", "--y", "y", "--crs", "local"};
+  const auto with = [&](Words more) {
+    more.insert(more.begin(), call.begin(), call.end());
+    return more;
+  };
+  const auto found = table(with({"--method", "hierarchy"}));
+  for (std::size_t row = 0; row < 18; ++row) EXPECT_EQ(field(found, "cluster", row), row % 2 == 0 ? "0" : "1") << row;
+  EXPECT_EQ(field(found, "cluster", 18), "");
+  EXPECT_EQ(field(found, "role", 18), "alone");
+  EXPECT_GT(number(found, "outlier_score", 18), 0.9);
+  EXPECT_EQ(field(found, "outlier_score", 19), "");
+  const Ran said = leeward(with({"--method", "hierarchy"}));
+  EXPECT_NE(said.err.find("18 of 20 points lie in 2 clusters"), std::string::npos) << said.err;
+  EXPECT_NE(said.err.find("not where dogs are"), std::string::npos) << said.err;
+  expectProblem(call, 2, {"--within", "--method hierarchy"});
+  expectProblem(with({"--method", "hierarchy", "--within", "5"}), 2, {"--within"});
+  expectProblem(with({"--method", "hierarchy", "--days", "5"}), 2, {"--days"});
+}
+
 TEST_F(BareVerbs, ARowWithoutAPlaceKeepsItsRowAndIsNamed) {
   const std::string some = points("a,500050,4000050,\nb,,,\nc,500051,4000050,\n");
   const Ran located = leeward(locate(some, squares("areas.gpkg", {"B1"}), {"--json"}));

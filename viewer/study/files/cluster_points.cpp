@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "analysis/sightings/clusters.h"
+#include "analysis/sightings/hierarchy.h"
 #include "shared/base/dates.h"
 #include "shared/base/missing.h"
 #include "shared/base/text.h"
@@ -40,6 +41,19 @@ Result<std::vector<double>> daysIn(const Table& table, const std::string& name, 
   return days;
 }
 
+Result<void> checkMethod(const ClusterPointsRequest& request) {
+  const auto wrong = [](std::string what, std::string where, std::string mend) { return Problem{ProblemCode::InvalidArgument, std::move(what), std::move(where), std::move(mend)}; };
+  if (request.method == ClusterMethod::Density) {
+    if (!request.within_m) return wrong("clusters by density need a reach", "--within", "Add --within METRES, or --method hierarchy, which needs none");
+    if (request.days && request.when.empty()) return wrong("--days needs a column with times", "--days", "Add --when COLUMN");
+    return {};
+  }
+  if (request.within_m) return wrong("a hierarchy holds the clusters of every reach", "--within", "Leave --within out, or use --method density");
+  if (request.days || !request.when.empty()) return wrong("a hierarchy is of places alone, not of times", request.days ? "--days" : "--when", "Leave it out, or use --method density");
+  if (request.at_least < 2) return wrong("a hierarchy needs at least 2 points a cluster", "--at-least", "Give 2 or more");
+  return {};
+}
+
 }  // namespace
 
 const char* roleName(analysis::ClusterRole role) {
@@ -47,7 +61,7 @@ const char* roleName(analysis::ClusterRole role) {
 }
 
 Result<ClusteredPoints> clusterPoints(const ClusterPointsRequest& request, Progress& progress) {
-  if (request.days && request.when.empty()) return Problem{ProblemCode::InvalidArgument, "--days needs a column with times", "--days", "Add --when COLUMN"};
+  LEEWARD_TRY(checkMethod(request));
   auto reading = progress.part(0, 0.4);
   LEEWARD_ASSIGN(read, readInput(request.points, reading));
   ClusteredPoints out;
@@ -69,16 +83,27 @@ Result<ClusteredPoints> clusterPoints(const ClusterPointsRequest& request, Progr
     is_refused[row] = true;
   }
   auto clustering = progress.part(0.4, 1);
-  LEEWARD_ASSIGN(found, analysis::findClusters(points, days, {request.within_m, request.at_least, request.days}, clustering));
-  out.clusters = found.summary.size();
+  analysis::HierarchyClusters found;
+  if (request.method == ClusterMethod::Hierarchy) {
+    LEEWARD_ASSIGN(hierarchy, analysis::findHierarchy(points, request.at_least, clustering));
+    out.clusters = hierarchy.summary.size();
+    found = std::move(hierarchy);
+  } else {
+    LEEWARD_ASSIGN(dense, analysis::findClusters(points, days, {*request.within_m, request.at_least, request.days}, clustering));
+    out.clusters = dense.summary.size();
+    found.cluster = std::move(dense.cluster), found.role = std::move(dense.role);
+  }
   out.frame = plane.crs.name();
   std::vector<std::optional<std::int64_t>> cluster(points.size());
   std::vector<std::optional<std::string>> role(points.size());
   for (std::size_t row = 0; row < points.size(); ++row) {
-    if (found.cluster[row] >= 0) cluster[row] = found.cluster[row];
+    if (found.cluster[row] >= 0) cluster[row] = found.cluster[row], ++out.in_clusters;
     if (!is_refused[row]) role[row] = roleName(found.role[row]);
   }
-  addColumns(read, TableMaker{}.integers("cluster", cluster).texts("role", role).done());
+  TableMaker added;
+  added.integers("cluster", cluster).texts("role", role);
+  if (request.method == ClusterMethod::Hierarchy) added.reals("outlier_score", found.outlier_score);
+  addColumns(read, added.done());
   out.layer = std::move(read);
   return out;
 }
