@@ -111,6 +111,7 @@ class OnStreet {
     const auto placed = placeBetween(index_, street_, query_.number->number, kNoRow);
     if (!placed) return false;
     Candidate c = start(PlacedBy::Between, NumberAgreement::Between, placed->position);
+    c.stretch_m = placed->stretch_m;
     finish(std::move(c), pointPostcode(placed->below));
     return true;
   }
@@ -121,6 +122,7 @@ class OnStreet {
     Candidate c = start(PlacedBy::Range, placed->parity_agrees ? NumberAgreement::OnRange : NumberAgreement::OtherParity, placed->position);
     c.row = placed->row;
     c.has_row = true;
+    c.stretch_m = placed->stretch_m;
     finish(std::move(c), rangePostcode(placed->row));
     return true;
   }

@@ -22,6 +22,7 @@ struct Candidate {
   Point position;
   double weight = 0;
   double extent_m = 0;   ///< half the extent of what was found, for blocks and streets
+  double stretch_m = 0;  ///< of Between the distance of the two doors, of Range the length of the line
   Agreement agreement;
   std::uint32_t street = 0;
   std::uint32_t other_street = 0;  ///< of a crossing

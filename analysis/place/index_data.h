@@ -1,7 +1,9 @@
 #pragma once
 /// What AddressIndex holds: for the other files of this folder and their tests.
+#include <algorithm>
 #include <array>
 #include <cstdint>
+#include <limits>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -67,11 +69,21 @@ struct StreetKey {
   KeyKind kind = KeyKind::Name;
 };
 
+/// 95 % radii in metres by the length of the stretch that a place was worked out on: a number between two doors 15 m apart is
+/// known far better than one between doors 200 m apart.
+struct StretchRadius {
+  static constexpr std::array<double, 7> kUpToM{15, 25, 40, 70, 110, 170, std::numeric_limits<double>::infinity()};
+  std::array<double, kUpToM.size()> radius_m{};
+  explicit StretchRadius(double everywhere_m) { radius_m.fill(everywhere_m); }
+  double of(double stretch_m) const { return radius_m[static_cast<std::size_t>(std::lower_bound(kUpToM.begin(), kUpToM.end() - 1, stretch_m) - kUpToM.begin())]; }
+};
+
 /// 95 % radii in metres by grade, measured at build.
 struct GradeUncertainty {
   double point_m = 15;
-  double between_m = 50;
-  double range_m = 75;
+  StretchRadius between{50};  ///< by the distance of the two doors
+  StretchRadius range{75};    ///< by the line's length
+  double range_m = 75;        ///< over all lines
   double crossing_m = 25;
 };
 
@@ -144,6 +156,7 @@ struct BetweenPlace {
   Point position;
   std::uint32_t below = 0;  ///< point rows
   std::uint32_t above = 0;
+  double stretch_m = 0;     ///< from one to the other
 };
 std::optional<BetweenPlace> placeBetween(const IndexData& index, const Street& street, int number, std::uint32_t without_row);
 inline constexpr std::uint32_t kNoRow = 0xFFFFFFFFU;
@@ -152,6 +165,7 @@ struct RangePlace {
   Point position;
   std::uint32_t row = 0;  ///< of the ranges
   bool parity_agrees = true;
+  double stretch_m = 0;    ///< the line's length
 };
 /// Along the narrowest range that holds the number, those of its parity first. Never outside a range.
 std::optional<RangePlace> placeOnRange(const IndexData& index, const Street& street, const HouseNumber& number);

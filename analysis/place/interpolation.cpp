@@ -21,6 +21,34 @@ double quantile(std::vector<double>& values, double share) {
   return values[at];
 }
 
+double pathLength(std::span<const Point> path) {
+  double length = 0;
+  for (std::size_t i = 1; i < path.size(); ++i) length += apart(path[i - 1], path[i]);
+  return length;
+}
+
+struct HeldOut {
+  double stretch_m = 0;
+  double off_m = 0;
+};
+
+double offQuantile(std::span<const HeldOut> tried, double share, double from_m, double to_m, double otherwise) {
+  std::vector<double> off;
+  for (const HeldOut& one : tried) {
+    if (one.stretch_m > from_m && one.stretch_m <= to_m) off.push_back(one.off_m);
+  }
+  return off.size() < kFewest ? otherwise : quantile(off, share);
+}
+
+/// The radius of each class of stretches; of a class in which few were tried, the one of all.
+void measure(std::span<const HeldOut> tried, StretchRadius& out) {
+  constexpr double kAny = std::numeric_limits<double>::infinity();
+  for (std::size_t i = 0; i < out.radius_m.size(); ++i) {
+    const double of_all = offQuantile(tried, 0.95, -1, kAny, out.radius_m[i]);
+    out.radius_m[i] = offQuantile(tried, 0.95, i == 0 ? -1 : StretchRadius::kUpToM[i - 1], StretchRadius::kUpToM[i], of_all);
+  }
+}
+
 }  // namespace
 
 std::optional<BetweenPlace> placeBetween(const IndexData& index, const Street& street, int number, std::uint32_t without_row) {
@@ -42,9 +70,10 @@ std::optional<BetweenPlace> placeBetween(const IndexData& index, const Street& s
   if (above->number - below->number > kWidestGap) return std::nullopt;
   const Point a = index.points.position[below->row];
   const Point b = index.points.position[above->row];
-  if (apart(a, b) > kWidestGapM) return std::nullopt;
+  const double stretch_m = apart(a, b);
+  if (stretch_m > kWidestGapM) return std::nullopt;
   const double share = static_cast<double>(number - below->number) / (above->number - below->number);
-  return BetweenPlace{{a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)}, below->row, above->row};
+  return BetweenPlace{{a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)}, below->row, above->row, stretch_m};
 }
 
 std::optional<RangePlace> placeOnRange(const IndexData& index, const Street& street, const HouseNumber& number) {
@@ -61,12 +90,12 @@ std::optional<RangePlace> placeOnRange(const IndexData& index, const Street& str
   }
   if (best == nullptr) return std::nullopt;
   const auto line = index.ranges.lines.path(best->row, 0);
-  return RangePlace{placeAlong(line, shareAlong(best->range, number.number), best->left, kOffsetM, kInsetM), best->row, best_parity};
+  return RangePlace{placeAlong(line, shareAlong(best->range, number.number), best->left, kOffsetM, kInsetM), best->row, best_parity, pathLength(line)};
 }
 
 void measureUncertainty(IndexData& index) {
-  std::vector<double> between;
-  std::vector<double> on_range;
+  std::vector<HeldOut> between;
+  std::vector<HeldOut> on_range;
   std::vector<double> spacing;
   const std::size_t every = std::max<std::size_t>(1, index.points.size() / kHeldOut);
   for (const Street& street : index.streets) {
@@ -75,16 +104,17 @@ void measureUncertainty(IndexData& index) {
       if (p.row % every != 0) continue;
       const Point truth = index.points.position[p.row];
       if (const auto placed = placeBetween(index, street, p.number, p.row)) {
-        between.push_back(apart(placed->position, truth));
+        between.push_back({placed->stretch_m, apart(placed->position, truth)});
         spacing.push_back(apart(index.points.position[placed->below], truth) / 2);
       }
       if (const auto placed = placeOnRange(index, street, {"", p.number, p.number, ""}); placed && placed->parity_agrees) {
-        on_range.push_back(apart(placed->position, truth));
+        on_range.push_back({placed->stretch_m, apart(placed->position, truth)});
       }
     }
   }
-  if (between.size() >= kFewest) index.uncertainty.between_m = quantile(between, 0.95);
-  if (on_range.size() >= kFewest) index.uncertainty.range_m = quantile(on_range, 0.95);
+  measure(between, index.uncertainty.between);
+  measure(on_range, index.uncertainty.range);
+  index.uncertainty.range_m = offQuantile(on_range, 0.95, -1, std::numeric_limits<double>::infinity(), index.uncertainty.range_m);
   // A point is as exact as it tells one premises from the next: half the usual way to the neighbour.
   if (spacing.size() >= kFewest) index.uncertainty.point_m = std::clamp(quantile(spacing, 0.5), 5.0, 30.0);
 }

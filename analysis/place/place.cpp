@@ -17,13 +17,18 @@ constexpr double kSwappedApartM = 150;  ///< nearer, a swap does less harm; chos
 /// Factor on the score of a line whose number with two digits swapped is a door too, far along the same street. By choice: nothing in
 /// the line tells a swap from the truth, and how often a crew swaps is not known beforehand. It keeps such lines below sureness.
 constexpr double kNotSwapped = 0.9;
+/// Factor where another type or direction was typed than the street has: crews do mix them up, but a street that the reference lacks
+/// looks the same. By choice, so that such lines are never sure.
+constexpr double kOtherStreet = 0.88;
+/// Factor where, besides, the street as typed is there and only the number is not: a number that the reference lacks is as likely.
+constexpr double kNumberMissing = 0.5;
 
 double uncertaintyOf(const IndexData& index, const Candidate& c) {
   const GradeUncertainty& u = index.uncertainty;
   switch (c.placed_by) {
     case PlacedBy::Point: return u.point_m;
-    case PlacedBy::Between: return u.between_m;
-    case PlacedBy::Range: return u.range_m;
+    case PlacedBy::Between: return u.between.of(c.stretch_m);
+    case PlacedBy::Range: return u.range.of(c.stretch_m);
     case PlacedBy::Crossing: return u.crossing_m;
     case PlacedBy::Block:
     case PlacedBy::Street:
@@ -91,6 +96,28 @@ bool hasSwappedDoor(const IndexData& index, const QueryPieces& query, const Cand
   return false;
 }
 
+bool isAsTyped(const Agreement& a) {
+  return (a.core == CoreAgreement::Same || a.core == CoreAgreement::WholeName) && a.type == TypeAgreement::Same && a.direction == DirectionAgreement::Same;
+}
+
+/// What the number's being on another street than the typed one takes from the score, and what is said of it.
+struct OtherStreet {
+  double factor = 1;
+  const char* words = "";
+};
+
+OtherStreet otherStreet(const std::vector<Candidate>& places) {
+  const Candidate& best = places.front();
+  const Agreement& a = best.agreement;
+  if (best.placed_by == PlacedBy::Crossing || best.placed_by == PlacedBy::Postcode || a.number == NumberAgreement::NotTyped || isAsTyped(a)) return {};
+  const bool there = std::any_of(places.begin() + 1, places.end(), [](const Candidate& c) {
+    return c.placed_by == PlacedBy::Street && c.agreement.number == NumberAgreement::NotOnStreet && isAsTyped(c.agreement);
+  });
+  if (there) return {kNumberMissing, "; the street as typed is there, but not the number"};
+  if (a.type == TypeAgreement::Differs || a.direction == DirectionAgreement::Differs) return {kOtherStreet, ""};
+  return {};
+}
+
 std::string sentence(const Placement& placement, const QueryPieces& query, const Candidate* best) {
   if (best == nullptr) {
     if (query.kind == AddressKind::Box) return "a postal box is no place to visit";
@@ -121,6 +148,8 @@ Placement decide(const IndexData& index, const CandidateRanking& ranking) {
   const Candidate& best = places.front();
   const bool swapped_too = hasSwappedDoor(index, query, best);
   if (swapped_too) out.candidates.front().score *= kNotSwapped;
+  const OtherStreet other = otherStreet(places);
+  out.candidates.front().score *= other.factor;
   const PlaceCandidate& shown = out.candidates.front();
   out.placed_by = shown.placed_by;
   out.position = shown.position;
@@ -133,6 +162,7 @@ Placement decide(const IndexData& index, const CandidateRanking& ranking) {
   const bool tie = places.size() > 1 && places[1].weight > best.weight - 0.7;
   out.decision = out.score >= kPlacedScore && !coarse && !tie ? PlaceDecision::Placed : PlaceDecision::Undecided;
   out.why = sentence(out, query, &best);
+  out.why += other.words;
   if (swapped_too) out.why += "; the number with two digits swapped is a door of this street too";
   return out;
 }

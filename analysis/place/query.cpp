@@ -16,9 +16,13 @@ bool isSecondLabel(Label label) { return label >= Label::SecondStreetNamePreModi
 bool isUnitLabel(Label label) { return label >= Label::SubaddressType && label <= Label::OccupancyIdentifier; }
 bool endsStreet(Label label) { return label == Label::StateName || label == Label::ZipCode || label == Label::ZipPlus4 || label == Label::CountryName; }
 
-void addReadings(std::vector<StreetReading>& out, const std::string& street, int left_over, const std::string& place) {
+/// `type_behind`: the street type that stands behind the words, if one does: it was typed, however the name is cut.
+/// `was_glued`: the type was taken off the last word, so reading it as part of the name is no new reading.
+void addReadings(std::vector<StreetReading>& out, const std::string& street, int left_over, const std::string& place, std::string_view type_behind = "",
+                 bool was_glued = false) {
   for (StreetParts& parts : streetReadings(streetWords(street))) {
-    if (parts.core.empty()) continue;
+    if (parts.core.empty() || (was_glued && parts.type_in_core)) continue;
+    if (parts.type.empty() && !parts.type_in_core) parts.type = type_behind;
     const auto same = std::find_if(out.begin(), out.end(), [&](const StreetReading& r) { return r.parts == parts; });
     if (same == out.end()) {
       out.push_back({std::move(parts), left_over, place});
@@ -157,8 +161,9 @@ void LineCut::windows(std::size_t from, std::vector<StreetReading>& out) {
     std::string place;
     const int left_over = leftOver(end, to, place);
     const std::string street = joinedText(pieces_, from, end);
-    addReadings(out, street, left_over, place);
-    if (const std::string apart = withoutGluedType(street); !apart.empty()) addReadings(out, apart, left_over, place);
+    const bool town_follows = !place.empty() && knowsPlace(*index_, comparablePlace(joinedText(pieces_, end, to)));
+    addReadings(out, street, left_over, place, end < to && !town_follows ? standardType(pieces_[end].upper) : "");
+    if (const std::string apart = withoutGluedType(street); !apart.empty()) addReadings(out, apart, left_over, place, "", true);
   }
 }
 

@@ -15,8 +15,10 @@ void addLocate(CLI::App& app, Terminal& terminal) {
   verb->add_option("AREAS", request->areas.source, "File with areas")->required();
   verb->add_option("--id", request->id, "Column of the areas that names them; rows of one id are one area")->required()->type_name("COLUMN");
   verb->add_option("--uncertainty", request->uncertainty,
-                   "Column of the points with their uncertainty in metres: the standard deviation on each axis (39 % lie within it, 86 % within twice it)")
+                   "Column of the points with their uncertainty in metres: the standard deviation on each axis (39 % lie within it, 86 % within twice it); "
+                   "uncertainty_m in a file that place wrote: the radius that holds 95 %")
       ->type_name("COLUMN");
+  verb->add_option("--holds", request->holds, "The uncertainty is the radius that holds this share of true places, such as 0.95")->type_name("SHARE");
   addPointColumns(*verb, request->points);
   addOutput(*verb, terminal, kLayerEndings);
   addCommonOptions(*verb, terminal, {.strict = true});

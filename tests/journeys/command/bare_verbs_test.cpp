@@ -81,6 +81,19 @@ TEST_F(BareVerbs, LocateGivesChancesWhereThePlaceIsUnsure) {
   EXPECT_EQ(field(found, "area_chance", 3), "1");
 }
 
+TEST_F(BareVerbs, LocateTakesTheRadiusThatPlaceWrites) {
+  // 95 % of a circular normal lie within the root of 5.991465 (chi-squared table, two degrees of freedom) deviations: 20 m is 48.95493 m.
+  const std::string areas = squares("areas.gpkg", {"B1", "B2"});
+  const double expected = (0.841344746 - 0.000031671) * (2 * 0.993790335 - 1);
+  const auto said = table(locate(points("a,500080,4000050,48.95493\n"), areas, {"--uncertainty", "off_m", "--holds", "0.95"}));
+  EXPECT_NEAR(number(said, "area_chance", 0), expected, 1e-6);
+  const auto placed = put(file("placed.csv"), "dog,x,y,uncertainty_m,placed_by\na,500080,4000050,48.95493,between\n");
+  const Ran found = leeward(locate(placed, areas, {"--uncertainty", "uncertainty_m"}));
+  EXPECT_NEAR(number(csvOfText(found.out), "area_chance", 0), expected, 1e-6);
+  EXPECT_NE(found.err.find("95 %"), std::string::npos) << found.err;
+  expectProblem(locate(placed, areas, {"--uncertainty", "uncertainty_m", "--holds", "95"}), 2, {"--holds", "between 0 and 1"});
+}
+
 TEST_F(BareVerbs, LocateBringsFilesOfDifferentCoordinatesTogether) {
   const auto one = table(locate(points("a,500020,4000050,\nb,500180,4000050,\n"), squares("degrees.gpkg", {"B1", "B2"}, "EPSG:4326")));
   EXPECT_EQ(field(one, "area_id", 0), "B1");

@@ -145,7 +145,31 @@ void findCrossings(Cambridge& city, const std::map<std::string, Point>& intersec
   }
 }
 
+void addPolygon(const json& polygon, Geometries& out) {
+  std::vector<Point> corners;
+  for (std::size_t ring = 0; ring < polygon.size(); ++ring) {
+    corners.clear();
+    for (const json& v : polygon[ring]) corners.push_back(plane(v[0].get<double>(), v[1].get<double>()));
+    out.addRing(corners, ring > 0);
+  }
+}
+
 }  // namespace
+
+Result<Geometries> readCambridgeBlocks(const std::filesystem::path& folder) {
+  const auto file = folder / "DEMOGRAPHICS_Blocks2020.geojson";
+  std::ifstream in(file);
+  const json root = json::parse(in, nullptr, false);
+  if (root.is_discarded()) return Problem{ProblemCode::BadData, "not JSON", file.string(), ""};
+  Geometries blocks;
+  for (const json& feature : root["features"]) {
+    const json& geometry = feature["geometry"];
+    blocks.startRow(GeometryKind::Areas);
+    if (geometry["type"] == "Polygon") addPolygon(geometry["coordinates"], blocks);
+    else for (const json& polygon : geometry["coordinates"]) addPolygon(polygon, blocks);
+  }
+  return blocks;
+}
 
 Result<Cambridge> readCambridge(const std::filesystem::path& folder) {
   Cambridge city;

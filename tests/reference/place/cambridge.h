@@ -18,6 +18,8 @@ struct Cambridge {
 };
 
 Result<Cambridge> readCambridge(const std::filesystem::path& folder);
+/// The city's census blocks of 2020 in the same plane.
+Result<Geometries> readCambridgeBlocks(const std::filesystem::path& folder);
 
 struct LogLine {
   MessyLine line;

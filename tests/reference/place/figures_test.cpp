@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "analysis/overlay/locate.h"
 #include "shared/base/random.h"
 #include "tests/reference/place/cambridge.h"
 #include "tests/reference/place/trainer.h"
@@ -117,26 +118,35 @@ TEST_F(PlacingFiguresTest, MessyLogOfCambridge) {
   EXPECT_LE(f.calibration_error, 0.03);
 }
 
+/// Points of the city that are left out of the reference, and the reference without them.
+struct HeldOut {
+  analysis::AddressPoints kept;
+  std::vector<std::size_t> away;
+};
+
+HeldOut halfOf(const analysis::AddressPoints& whole) {
+  HeldOut half;
+  for (std::size_t row = 0; row < whole.size(); ++row) {
+    if (Random(1, row).below(2) != 0) {
+      half.away.push_back(row);
+      continue;
+    }
+    half.kept.id.push_back(whole.id[row]);
+    half.kept.number.push_back(whole.number[row]);
+    half.kept.street.push_back(whole.street[row]);
+    half.kept.place.push_back(whole.place[row]);
+    half.kept.postcode.push_back(whole.postcode[row]);
+    half.kept.position.push_back(whole.position[row]);
+  }
+  return half;
+}
+
 // Half of the points taken away and placed by what remains: how far off, and whether the stated radius holds 95 %.
 TEST_F(PlacingFiguresTest, HeldOutPointsOfCambridgeLieWithinTheStatedRadius) {
   LEEWARD_OUTSIDE_DATA(folder, "data/cambridge");
   ASSERT_NE(city(), nullptr);
   const Cambridge& whole = *city();
-  analysis::AddressPoints kept;
-  std::vector<std::size_t> away;
-  for (std::size_t row = 0; row < whole.points.size(); ++row) {
-    const bool keep = Random(1, row).below(2) == 0;
-    if (!keep) {
-      away.push_back(row);
-      continue;
-    }
-    kept.id.push_back(whole.points.id[row]);
-    kept.number.push_back(whole.points.number[row]);
-    kept.street.push_back(whole.points.street[row]);
-    kept.place.push_back(whole.points.place[row]);
-    kept.postcode.push_back(whole.points.postcode[row]);
-    kept.position.push_back(whole.points.position[row]);
-  }
+  auto [kept, away] = halfOf(whole.points);
   Progress progress;
   const auto index = analysis::AddressIndex::build(std::move(kept), whole.ranges, progress);
   ASSERT_OK(index);
@@ -157,6 +167,77 @@ TEST_F(PlacingFiguresTest, HeldOutPointsOfCambridgeLieWithinTheStatedRadius) {
   EXPECT_LE(off[off.size() / 2], 25);
   EXPECT_LE(off[off.size() * 95 / 100], 80);
   EXPECT_GE(held / placed, 0.92);
+}
+
+/// Of addresses placed without their own point: in which census block (2020) they came to lie.
+struct BlockFigures {
+  double lines = 0, right = 0;
+  double unsure = 0;             ///< undecided, or score < 0.9
+  double near_border = 0;        ///< the block's chance by the stated radius is below 0.95
+  double right_or_unsure = 0;
+  double right_or_near_border = 0;
+  double claimed = 0;            ///< mean chance of the block given
+};
+
+Result<BlockFigures> blockFigures(const analysis::AddressIndex& index, const Cambridge& whole, const std::vector<std::size_t>& away, const Geometries& blocks) {
+  Progress progress;
+  std::vector<Point> truth, at;
+  std::vector<double> sigma;
+  std::vector<analysis::Placement> placed;
+  for (const std::size_t row : away) {
+    placed.push_back(analysis::placeAddress(index, {whole.points.number[row] + " " + whole.points.street[row], "", ""}));
+    truth.push_back(whole.points.position[row]);
+    at.push_back(placed.back().position);
+    sigma.push_back(placed.back().uncertainty_m / std::sqrt(-2 * std::log(0.05)));
+  }
+  LEEWARD_ASSIGN(true_block, analysis::locate(truth, {}, blocks, progress));
+  LEEWARD_ASSIGN(by_point, analysis::locate(at, {}, blocks, progress));
+  LEEWARD_ASSIGN(by_chance, analysis::locate(at, sigma, blocks, progress));
+  BlockFigures f;
+  for (std::size_t i = 0; i < away.size(); ++i) {
+    if (true_block[i].area < 0) continue;  // a point of the file that lies in no block has no truth
+    const bool right = by_point[i].area == true_block[i].area;
+    const bool unsure = placed[i].decision != analysis::PlaceDecision::Placed || placed[i].score < 0.9;
+    const bool border = placed[i].decision != analysis::PlaceDecision::Placed || by_chance[i].area != by_point[i].area || by_chance[i].chance < 0.95;
+    ++f.lines;
+    f.right += right;
+    f.unsure += unsure;
+    f.near_border += border;
+    f.right_or_unsure += right || unsure;
+    f.right_or_near_border += right || border;
+    f.claimed += by_chance[i].chance;
+  }
+  for (double* value : {&f.right, &f.unsure, &f.near_border, &f.right_or_unsure, &f.right_or_near_border, &f.claimed}) *value /= f.lines;
+  return f;
+}
+
+std::ostream& operator<<(std::ostream& out, const BlockFigures& f) {
+  return out << f.lines << " lines: right block " << f.right << " (claimed " << f.claimed << "), score < 0.9 " << f.unsure << ", block's chance < 0.95 "
+             << f.near_border << "; right or score < 0.9 " << f.right_or_unsure << ", right or chance < 0.95 " << f.right_or_near_border << '\n';
+}
+
+// The same, and with no points at all: the right block, or said to be unsure of it.
+TEST_F(PlacingFiguresTest, HeldOutPointsOfCambridgeLieInTheRightBlockOrAreFlagged) {
+  LEEWARD_OUTSIDE_DATA(folder, "data/cambridge");
+  ASSERT_NE(city(), nullptr);
+  const Cambridge& whole = *city();
+  const auto blocks = readCambridgeBlocks(folder);
+  ASSERT_OK(blocks);
+  auto [kept, away] = halfOf(whole.points);
+  Progress progress;
+  const auto halved = analysis::AddressIndex::build(std::move(kept), whole.ranges, progress);
+  ASSERT_OK(halved);
+  const auto half = blockFigures(*halved, whole, away, *blocks);
+  ASSERT_OK(half);
+  const auto no_points = analysis::AddressIndex::build({}, whole.ranges, progress);
+  ASSERT_OK(no_points);
+  const auto ranges = blockFigures(*no_points, whole, away, *blocks);
+  ASSERT_OK(ranges);
+  std::cout << "half of the points: " << *half << "ranges alone: " << *ranges;
+  for (const BlockFigures& f : {*half, *ranges}) {
+    EXPECT_GE(f.right_or_unsure, 0.99);
+    EXPECT_GE(f.right_or_near_border, 0.99);
+  }
 }
 
 }  // namespace

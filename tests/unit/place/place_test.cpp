@@ -72,6 +72,32 @@ TEST_F(PlaceTest, ADoorAtTheSwappedNumberFarAlongTheStreetKeepsALineFromBeingSur
   EXPECT_GE(placeAddress(*index, {"15 Elm St", "", ""}).score, 0.9) << "the other door is 100 m away";
 }
 
+TEST(PlaceOnOtherStreets, ANumberThatTheTypedStreetLacksIsNotTakenFromAStreetOfAnotherType) {
+  AddressPoints points;
+  const auto add = [&](const char* number, const char* street, double x, double y) {
+    points.id.push_back(std::to_string(points.size() + 1));
+    points.number.emplace_back(number);
+    points.street.emplace_back(street);
+    points.position.push_back({x, y});
+  };
+  for (const auto& [number, x] : {std::pair{"2", 0.0}, {"4", 20.0}, {"6", 40.0}}) add(number, "Avon St", x, 0);
+  for (const auto& [number, x] : {std::pair{"10", 0.0}, {"12", 20.0}}) add(number, "Avon Pl", x, 900);
+  for (const auto& [number, x] : {std::pair{"20", 0.0}, {"22", 20.0}}) add(number, "Lincoln Way", x, 2000);
+  Progress progress;
+  const auto index = AddressIndex::build(std::move(points), {}, progress);
+  ASSERT_OK(index);
+  const Placement lacking = placeAddress(*index, {"10 Avon St", "", ""});
+  EXPECT_EQ(lacking.decision, PlaceDecision::Undecided) << lacking.why;
+  EXPECT_LT(lacking.score, kPlacedScore);
+  EXPECT_NE(lacking.why.find("the street as typed is there, but not the number"), std::string::npos) << lacking.why;
+  EXPECT_GE(lacking.candidates.size(), 2U);
+  const Placement mixed_up = placeAddress(*index, {"20 Lincoln St", "", ""});  // no such street: the type may be mixed up
+  EXPECT_EQ(mixed_up.matched_address, "20 Lincoln Way");
+  EXPECT_LT(mixed_up.score, 0.9);
+  EXPECT_NE(mixed_up.why.find("another type"), std::string::npos) << mixed_up.why;
+  EXPECT_GE(placeAddress(*index, {"20 Lincoln", "", ""}).score, 0.9);  // no type typed: nothing speaks against it
+}
+
 TEST_F(PlaceTest, TiesStayUndecided) {
   const Placement p = place("12 Birch");
   EXPECT_EQ(p.decision, PlaceDecision::Undecided);

@@ -16,6 +16,8 @@
 namespace leeward::study {
 namespace {
 
+constexpr double kHeldByPlaced = 0.95;  ///< analysis/place: uncertainty_m is such a radius
+
 /// Areas by id: rows of one id merged, in order of their first row.
 struct NamedAreas {
   std::vector<std::string> id;
@@ -65,6 +67,16 @@ Result<std::vector<double>> uncertainties(const Layer& points, const LocatePoint
   return sigma;
 }
 
+/// Standard deviations for a metre of uncertainty. The radius r of a circular normal holds the share 1 - exp(-r^2 / 2 s^2).
+double deviationsAMetre(Layer& points, const LocatePointsRequest& request) {
+  auto holds = request.holds;
+  if (!holds && request.uncertainty == "uncertainty_m" && points.table.find("placed_by") != nullptr) {
+    holds = kHeldByPlaced;
+    points.remarks.push_back("uncertainty_m was taken as place writes it: the radius that holds 95 % of true places (--holds says otherwise)");
+  }
+  return holds ? 1 / std::sqrt(-2 * std::log1p(-*holds)) : 1;
+}
+
 Table foundTable(const std::vector<analysis::Located>& located, const std::vector<std::string>& ids, const std::vector<bool>& without_chance) {
   std::vector<std::string> area, second;
   std::vector<double> chance, second_chance;
@@ -81,6 +93,9 @@ Table foundTable(const std::vector<analysis::Located>& located, const std::vecto
 }  // namespace
 
 Result<LocatedPoints> locatePoints(const LocatePointsRequest& request, Progress& progress) {
+  if (request.holds && !(*request.holds > 0 && *request.holds < 1)) {
+    return Problem{ProblemCode::InvalidArgument, "--holds is a share between 0 and 1", fmt::format("--holds {}", *request.holds), "0.95 says that 95 % of true places lie within the uncertainty"};
+  }
   auto reading = progress.part(0, 0.5);
   LEEWARD_ASSIGN(points, readInput(request.points, reading));
   LEEWARD_ASSIGN(areas, readInput(request.areas, reading));
@@ -91,6 +106,8 @@ Result<LocatedPoints> locatePoints(const LocatePointsRequest& request, Progress&
   std::vector<double> sigma;
   if (!request.uncertainty.empty()) {
     LEEWARD_ASSIGN(found, uncertainties(points, request, as_read, refused));
+    const double factor = deviationsAMetre(points, request);
+    for (double& one : found) one *= factor;
     sigma = std::move(found);
   }
   LEEWARD_ASSIGN(named, namedAreas(std::move(areas), request.id, request.areas.source, points.remarks));

@@ -1,5 +1,6 @@
 #pragma once
 /// `locate`: which area each point is in, and how sure that is.
+#include <optional>
 #include <string>
 
 #include "viewer/study/files/input.h"
@@ -10,7 +11,10 @@ struct LocatePointsRequest {
   LayerRequest points;
   LayerRequest areas;
   std::string id;           ///< column of the areas; rows of one id are one area
-  std::string uncertainty;  ///< column of the points, metres: standard deviation on each axis (39 % within it, 86 % within twice it)
+  std::string uncertainty;  ///< column of the points, metres
+  /// Share of true places within the uncertainty, 0..1; not given: the uncertainty is the standard deviation on each axis (39 % within
+  /// it, 86 % within twice it), but for a column uncertainty_m beside placed_by, as `place` writes it, 0.95.
+  std::optional<double> holds;
 };
 
 struct LocatedPoints {
@@ -22,7 +26,7 @@ struct LocatedPoints {
 /// the areas that meet there (in the file's order), and so does one in overlapping areas. With it: the likeliest and the next likely
 /// area with the chance of each (analysis/overlay/locate.h); a row whose uncertainty is empty gets its area and no chance, since
 /// "not known" is not "exact"; 0 is exact. Outside all areas: all four empty. Geometry as read.
-/// Errors: those of reading; BadData (no point, no area, an area without id), CrsMismatch. Rows without a point, or with an
+/// Errors: those of reading; InvalidArgument (`holds` not between 0 and 1); BadData (no point, no area, an area without id), CrsMismatch. Rows without a point, or with an
 /// uncertainty that is no number or negative, are refused.
 Result<LocatedPoints> locatePoints(const LocatePointsRequest& request, Progress& progress);
 
