@@ -224,11 +224,18 @@ void addOnStreets(const IndexData& index, const QueryPieces& query, const std::v
   // Number, postcode and unit can lift a street by so much; one that stays out of the window all the same is not looked at.
   const double most = kMostOfANumber + (query.postcode.empty() ? 0 : kMostOfAPostcode) + (query.unit.empty() ? 0 : kMostOfAUnit);
   double best = -std::numeric_limits<double>::infinity();
-  for (const StreetMatch& match : streets) {
+  for (std::size_t i = 0; i < streets.size(); ++i) {
+    const StreetMatch& match = streets[i];
+    // Streets lie anywhere in memory: what the next ones need is asked for while this one is worked on.
+    if (i + 4 < streets.size()) __builtin_prefetch(&index.streets[streets[i + 4].street].points);
+    if (i + 2 < streets.size()) {
+      const std::vector<NumberedPoint>& points = index.streets[streets[i + 2].street].points;
+      __builtin_prefetch(points.data() + points.size() / 2);
+    }
     if (match.weight + most < best - kWeightWindow) break;  // lighter ones follow
     const std::size_t before = out.size();
     OnStreet(index, query, match, out).run();
-    for (std::size_t i = before; i < out.size(); ++i) best = std::max(best, out[i].weight);
+    for (std::size_t k = before; k < out.size(); ++k) best = std::max(best, out[k].weight);
   }
 }
 

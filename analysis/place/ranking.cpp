@@ -8,7 +8,11 @@ namespace {
 
 constexpr double kSamePlaceM = 30;    ///< candidates that near are one place: neighbours in a row, or two spellings of one door
 
-double apart(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
+bool isSamePlace(Point a, Point b) {
+  const double x = a.x - b.x;
+  const double y = a.y - b.y;
+  return x * x + y * y <= kSamePlaceM * kSamePlaceM;
+}
 
 bool byWeight(const Candidate& a, const Candidate& b) {
   if (a.weight != b.weight) return a.weight > b.weight;
@@ -64,7 +68,7 @@ std::vector<Candidate> distinctPlaces(const IndexData& index, std::vector<Candid
   std::vector<Candidate> kept;
   for (Candidate& c : candidates) {
     if (!kept.empty() && c.weight < kept.front().weight - kWeightWindow) break;
-    const bool known = std::any_of(kept.begin(), kept.end(), [&](const Candidate& k) { return apart(k.position, c.position) <= kSamePlaceM || isSameStreet(index, k, c); });
+    const bool known = std::any_of(kept.begin(), kept.end(), [&](const Candidate& k) { return isSamePlace(k.position, c.position) || isSameStreet(index, k, c); });
     if (!known) kept.push_back(std::move(c));
   }
   return kept;
