@@ -12,6 +12,7 @@ constexpr std::size_t kCrossingStreets = 12;
 
 CoreAgreement agreementOf(const CoreMatch& match, KeyKind kind) {
   if (match.shortened) return CoreAgreement::Part;
+  if (match.by_ear) return CoreAgreement::SoundsAlike;
   if (kind == KeyKind::Part) return match.slips == 0 ? CoreAgreement::Part : CoreAgreement::TwoSlips;
   if (match.slips == 0) return kind == KeyKind::Name ? CoreAgreement::Same : CoreAgreement::WholeName;
   return match.slips == 1 ? CoreAgreement::OneSlip : CoreAgreement::TwoSlips;

@@ -109,6 +109,7 @@ struct IndexData {
   /// A bit for each hash among `deletions`, by its top filter_bits: nine of ten lookups end here, in memory that stays near the processor.
   std::vector<std::uint64_t> deletion_filter;
   int filter_bits = 0;
+  std::vector<std::pair<std::string, std::uint32_t>> sounds;  ///< of the cores that are long enough to be known by ear, ascending
 
   std::unordered_map<std::string, std::vector<std::uint32_t>> by_postcode;  ///< point rows
   GradeUncertainty uncertainty;
@@ -126,8 +127,10 @@ struct CoreMatch {
   std::uint32_t core = 0;
   int slips = 0;
   bool shortened = false;  ///< what was typed is how the core begins
+  bool by_ear = false;     ///< more slips than are borne, but it sounds the same
 };
-/// Cores near a key: the same, within slipsBorne (figures must agree), or beginning with it. Best first, at most `most`.
+/// Cores near a key: the same, within slipsBorne (figures must agree), or beginning with it; if there is none, those that sound the
+/// same. Best first, at most `most`.
 std::vector<CoreMatch> nearCores(const IndexData& index, std::string_view key, std::size_t most);
 
 /// What nearCores found, by key: logs name the same streets over and over. Of one index; used by one thread.

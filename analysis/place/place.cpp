@@ -17,8 +17,8 @@ constexpr double kSwappedApartM = 150;  ///< nearer, a swap does less harm; chos
 /// Factor on the score of a line whose number with two digits swapped is a door too, far along the same street. By choice: nothing in
 /// the line tells a swap from the truth, and how often a crew swaps is not known beforehand. It keeps such lines below sureness.
 constexpr double kNotSwapped = 0.9;
-/// Factor where another type or direction was typed than the street has: crews do mix them up, but a street that the reference lacks
-/// looks the same. By choice, so that such lines are never sure.
+/// Factor where another type or direction was typed than the street has, or a name that only sounds like it: crews do mix them up, but a
+/// street that the reference lacks looks the same. By choice, so that such lines are never sure.
 constexpr double kOtherStreet = 0.88;
 /// Factor where, besides, the street as typed is there and only the number is not: a number that the reference lacks is as likely.
 constexpr double kNumberMissing = 0.5;
@@ -114,7 +114,7 @@ OtherStreet otherStreet(const std::vector<Candidate>& places) {
     return c.placed_by == PlacedBy::Street && c.agreement.number == NumberAgreement::NotOnStreet && isAsTyped(c.agreement);
   });
   if (there) return {kNumberMissing, "; the street as typed is there, but not the number"};
-  if (a.type == TypeAgreement::Differs || a.direction == DirectionAgreement::Differs) return {kOtherStreet, ""};
+  if (a.type == TypeAgreement::Differs || a.direction == DirectionAgreement::Differs || a.core == CoreAgreement::SoundsAlike) return {kOtherStreet, ""};
   return {};
 }
 

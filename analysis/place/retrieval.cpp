@@ -6,12 +6,15 @@
 #include "analysis/place/index_data.h"
 #include "analysis/place/postal_words.h"
 #include "analysis/place/scoring.h"
+#include "analysis/place/sound.h"
 #include "analysis/place/tokens.h"
 
 namespace leeward::analysis {
 namespace {
 
 constexpr std::size_t kLongestKey = 40;
+constexpr std::size_t kShortestByEar = 4;   ///< letters
+constexpr std::size_t kFewestSounds = 2;    ///< of which the figures and the first vowel are part
 constexpr std::size_t kDeletedWithin = 20;  ///< letters are left out of the first so many only, to keep the table small
 
 std::uint32_t hashOf(std::string_view text) {
@@ -89,6 +92,22 @@ void addKeys(const Street& street, std::uint32_t id, std::vector<std::pair<std::
   if (initials.size() >= 3) keys.push_back({initials, {.street = id, .kind = KeyKind::Part}});
 }
 
+/// "" for a name too short to be known by ear.
+std::string soundToFind(std::string_view core) {
+  if (core.size() < kShortestByEar) return "";
+  std::string sound = soundOf(core);
+  return sound.size() < kFewestSounds ? "" : sound;
+}
+
+void addByEar(const IndexData& index, std::string_view key, std::vector<CoreMatch>& found) {
+  const std::string sound = soundToFind(key);
+  if (sound.empty()) return;
+  for (auto at = std::lower_bound(index.sounds.begin(), index.sounds.end(), std::pair(sound, std::uint32_t{0})); at != index.sounds.end() && at->first == sound; ++at) {
+    CoreMatch match{at->second, 2, false, true};
+    if (figuresOf(key) == figuresOf(index.cores[at->second])) found.push_back(match);
+  }
+}
+
 }  // namespace
 
 int slipsBorne(std::string_view key) { return key.size() < 3 ? 0 : key.size() < 5 ? 1 : 2; }
@@ -138,6 +157,10 @@ void buildRetrieval(IndexData& index) {
     for (const std::uint32_t hash : deletionHashes(index.cores[c], slipsBorne(index.cores[c]))) index.deletions.emplace_back(hash, c);
   }
   std::sort(index.deletions.begin(), index.deletions.end());
+  for (std::uint32_t c = 0; c < index.cores.size(); ++c) {
+    if (std::string sound = soundToFind(index.cores[c]); !sound.empty()) index.sounds.emplace_back(std::move(sound), c);
+  }
+  std::sort(index.sounds.begin(), index.sounds.end());
   const int size = static_cast<int>(std::bit_width(index.deletions.size()));
   index.deletion_bits = std::clamp(size - 3, 6, 18);
   index.filter_bits = std::clamp(size + 3, 8, 24);
@@ -211,6 +234,7 @@ std::vector<CoreMatch> nearCores(const IndexData& index, std::string_view key, s
     if (slips > borne || (slips > 0 && figures != figuresOf(core))) continue;
     found.push_back({id, slips, false});
   }
+  if (found.empty()) addByEar(index, key, found);
   // How a longer name begins: "MASS" for a long one, from four letters.
   if (key.size() >= 4 && figures.empty()) {
     auto at = std::lower_bound(index.cores.begin(), index.cores.end(), key);

@@ -12,6 +12,7 @@ double coreWeight(const Agreement& a) {
     case CoreAgreement::WholeName: return 8;
     case CoreAgreement::OneSlip: return short_name ? 3 : 5;
     case CoreAgreement::TwoSlips: return short_name ? 0 : (a.letters < 7 ? 1 : 2.5);
+    case CoreAgreement::SoundsAlike: return short_name ? 0 : 2;
     case CoreAgreement::Part: return 3;
   }
   return 0;
@@ -134,6 +135,7 @@ std::string inWords(const Agreement& a) {
     case CoreAgreement::WholeName: say("same street name with its direction or type in it"); break;
     case CoreAgreement::OneSlip: say("street name one slip off"); break;
     case CoreAgreement::TwoSlips: say("street name two slips off"); break;
+    case CoreAgreement::SoundsAlike: say("a street name that sounds the same"); break;
     case CoreAgreement::Part: say("part of the street name"); break;
   }
   if (a.type == TypeAgreement::NotTyped) say("no type typed");

@@ -10,7 +10,7 @@
 
 namespace leeward::analysis {
 
-enum class CoreAgreement : std::uint8_t { Same, WholeName, OneSlip, TwoSlips, Part };
+enum class CoreAgreement : std::uint8_t { Same, WholeName, OneSlip, TwoSlips, SoundsAlike, Part };
 enum class TypeAgreement : std::uint8_t { Same, NotTyped, NotInReference, Differs };
 enum class DirectionAgreement : std::uint8_t { Same, OtherSide, NotTyped, NotInReference, Differs };
 enum class NumberAgreement : std::uint8_t {
