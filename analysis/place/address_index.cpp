@@ -175,6 +175,7 @@ Result<AddressIndex> AddressIndex::build(AddressPoints points, StreetRanges rang
   LEEWARD_TRY(Builder(*data).run(progress));
   progress.report(0.5, "indexing street names");
   buildRetrieval(*data);
+  findNeighbours(*data);
   LEEWARD_TRY(progress.checkStop());
   progress.report(0.9, "measuring uncertainty");
   measureUncertainty(*data);

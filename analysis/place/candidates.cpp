@@ -22,6 +22,7 @@ CoreAgreement agreementOf(const CoreMatch& match, KeyKind kind) {
 TownAgreement compareTowns(const std::string& typed, const std::vector<std::uint8_t>& slips, std::uint32_t place) {
   if (typed.empty() || place == 0) return TownAgreement::Unknown;
   if (slips[place] == 0) return TownAgreement::Same;
+  if (slips[place] == NearCoresMemo::kNeighbourTown) return TownAgreement::Neighbour;
   return slips[place] <= (typed.size() < 5 ? 1 : 2) ? TownAgreement::Near : TownAgreement::Differs;
 }
 

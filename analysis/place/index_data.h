@@ -91,6 +91,7 @@ struct IndexData {
   AddressPoints points;
   StreetRanges ranges;
   TextPool places;                            ///< comparable forms of the reference's towns
+  std::vector<std::vector<std::uint32_t>> neighbours;  ///< of each town, ascending: those with doors or lines within some hundred metres of its own
   std::vector<std::uint32_t> point_place;     ///< pooled; empty without the column
   std::vector<std::string> point_suffix;      ///< of the house number
   std::vector<Street> streets;
@@ -137,7 +138,8 @@ std::vector<CoreMatch> nearCores(const IndexData& index, std::string_view key, s
 class NearCoresMemo {
  public:
   const std::vector<CoreMatch>& of(const IndexData& index, const std::string& key, std::size_t most);
-  /// Slips between a town as typed and each of the reference's, by its number; more than two are three.
+  /// Slips between a town as typed and each of the reference's, by its number; more than two are three, or kNeighbourTown where the typed one lies beside it.
+  static constexpr std::uint8_t kNeighbourTown = 4;
   const std::vector<std::uint8_t>& townSlips(const IndexData& index, const std::string& town);
   /// How a typed type, or typed directions, agree with each of the reference's, by their numbers (TypeAgreement, DirectionAgreement).
   const std::vector<std::uint8_t>& typeAgreements(const IndexData& index, const std::string& type);
@@ -151,6 +153,8 @@ class NearCoresMemo {
 
 /// Fills cores, keys and deletions from the streets.
 void buildRetrieval(IndexData& index);
+/// Finds which towns lie beside each other.
+void findNeighbours(IndexData& index);
 /// Measures the grades' uncertainty on points held out.
 void measureUncertainty(IndexData& index);
 

@@ -205,6 +205,12 @@ const std::vector<std::uint8_t>& NearCoresMemo::townSlips(const IndexData& index
   for (std::uint32_t place = 0; is_new && place < index.places.size(); ++place) {
     at->second.push_back(static_cast<std::uint8_t>(counter.to(index.places[place], 2)));
   }
+  for (std::uint32_t place = 1; is_new && place < index.neighbours.size(); ++place) {
+    if (at->second[place] != 0) continue;
+    for (const std::uint32_t beside : index.neighbours[place]) {
+      if (at->second[beside] > 2) at->second[beside] = kNeighbourTown;
+    }
+  }
   return at->second;
 }
 

@@ -59,6 +59,7 @@ double townWeight(TownAgreement a) {
     case TownAgreement::Same: return 2;
     case TownAgreement::Near: return 1;
     case TownAgreement::Unknown: return 0;
+    case TownAgreement::Neighbour: return -1;
     case TownAgreement::Differs: return -3;
   }
   return 0;
@@ -154,6 +155,7 @@ std::string inWords(const Agreement& a) {
     case NumberAgreement::NotOnStreet: say("the number is outside every range of the street"); break;
     case NumberAgreement::NotTyped: break;
   }
+  if (a.town == TownAgreement::Neighbour) say("a neighbouring town was typed");
   if (a.town == TownAgreement::Differs) say("another town");
   if (a.postcode == PostcodeAgreement::Differs) say("another postcode");
   if (a.left_over > 0) say("words left over");

@@ -24,7 +24,13 @@ enum class NumberAgreement : std::uint8_t {
   NotOnStreet,
   NotTyped,
 };
-enum class TownAgreement : std::uint8_t { Same, Near, Unknown, Differs };
+enum class TownAgreement : std::uint8_t {
+  Same,
+  Near,       ///< a slip or two off
+  Unknown,
+  Neighbour,  ///< another town, but one whose doors lie beside this one's: people say the town they know
+  Differs,
+};
 enum class PostcodeAgreement : std::uint8_t { Same, Unknown, Differs };
 enum class UnitAgreement : std::uint8_t { Same, Unknown, Differs };
 

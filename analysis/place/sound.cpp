@@ -53,7 +53,7 @@ class Speaker {
         if (near(-1) != 'C') out_ += 'K';
         break;
       case 'P': out_ += near(1) == 'H' ? 'F' : 'P'; break;
-      case 'Q': out_ += 'K'; break;
+      case 'Q': out_ += near(1) == 'U' && isVowel(near(2)) && near(3) != '\0' ? "KW" : "K"; break;
       case 'S': ofS(); break;
       case 'T': ofT(); break;
       case 'V': out_ += 'F'; break;

@@ -114,6 +114,28 @@ TEST_F(PlaceTest, TheTownDecidesBetweenLikeStreets) {
   EXPECT_NEAR(place("12 Maple St", "", "00002").position.x, 5012, 1);
 }
 
+TEST(PlaceOnOtherStreets, ANeighbouringTownSpeaksLessAgainstAStreetThanOneFarAway) {
+  AddressPoints points;
+  for (const auto& [town, x] : {std::pair{"Eastham", 0.0}, {"Farwick", 300.0}, {"Longholt", 90'000.0}}) {
+    for (const char* number : {"2", "4", "6"}) {
+      points.id.push_back(std::to_string(points.size() + 1));
+      points.number.emplace_back(number);
+      points.street.emplace_back(std::string(town) == "Eastham" ? "Alder St" : std::string(town) == "Farwick" ? "Birch St" : "Alder St");
+      points.place.emplace_back(town);
+      points.position.push_back({x + 20 * std::stod(number), 0});
+    }
+  }
+  Progress progress;
+  const auto index = AddressIndex::build(std::move(points), {}, progress);
+  ASSERT_OK(index);
+  // Two towns have an Alder St; the typed one lies beside the first of them.
+  const Placement placed = placeAddress(*index, {"4 Alder St, Farwick", "", ""});
+  EXPECT_EQ(placed.decision, PlaceDecision::Placed) << placed.why;
+  EXPECT_NEAR(placed.position.x, 80, 1);
+  EXPECT_NE(placed.why.find("neighbouring town"), std::string::npos) << placed.why;
+  EXPECT_LT(placed.score, 0.95);
+}
+
 TEST_F(PlaceTest, NumbersBetweenKnownOnesGoBetweenThem) {
   const Placement p = place("137 Elm St");
   EXPECT_EQ(p.placed_by, PlacedBy::Between);
