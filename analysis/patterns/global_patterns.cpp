@@ -112,9 +112,7 @@ Result<PatternTest> moran(std::span<const double> values, const Neighbours& neig
   const double n = part.n;
   double cross = 0;
   for (std::size_t i = 0; i < d.z.size(); ++i) {
-    double lag = 0;
-    for (const std::uint32_t j : part.neighbours.of(i)) lag += d.z[j];
-    cross += d.z[i] * lag * weightOfNeighbour(part.neighbours, i, style);
+    cross += d.z[i] * lagOf(d.z, part.neighbours, i, style);
   }
   PatternTest test;
   test.areas = part.values.size();
@@ -138,9 +136,9 @@ Result<PatternTest> geary(std::span<const double> values, const Neighbours& neig
   const double n = part.n;
   double apart = 0;
   for (std::size_t i = 0; i < d.z.size(); ++i) {
-    double sum = 0;
-    for (const std::uint32_t j : part.neighbours.of(i)) sum += (d.z[i] - d.z[j]) * (d.z[i] - d.z[j]);
-    apart += sum * weightOfNeighbour(part.neighbours, i, style);
+    const auto list = part.neighbours.of(i);
+    const RowWeights weights(part.neighbours, i, style);
+    for (std::size_t k = 0; k < list.size(); ++k) apart += weights[k] * (d.z[i] - d.z[list[k]]) * (d.z[i] - d.z[list[k]]);
   }
   PatternTest test;
   test.areas = part.values.size();
@@ -166,9 +164,7 @@ Result<PatternTest> generalG(std::span<const double> values, const Neighbours& n
     const double x = part.values[i];
     if (x < 0) return undefined(part, "G needs values that are not negative");
     m1 += x, m2 += x * x, m3 += x * x * x, m4 += x * x * x * x;
-    double lag = 0;
-    for (const std::uint32_t j : part.neighbours.of(i)) lag += part.values[j];
-    near += x * lag * weightOfNeighbour(part.neighbours, i, style);
+    near += x * lagOf(part.values, part.neighbours, i, style);
   }
   const double pairs = m1 * m1 - m2;
   if (!(pairs > 0)) return undefined(part, "all but one value are zero");

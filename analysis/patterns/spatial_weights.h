@@ -5,12 +5,28 @@
 namespace leeward::analysis {
 
 enum class WeightStyle : std::uint8_t {
-  Share,  ///< the weights of an area's neighbours sum to one
-  Equal,  ///< every neighbour has the weight one
+  Share,  ///< the weights of an area's neighbours are scaled to sum to one
+  Equal,  ///< the neighbours' weights as they are: one each, unless the list has weights of its own
 };
 
-/// The weight that an area gives to each of its neighbours; 0 for an island.
-double weightOfNeighbour(const Neighbours& neighbours, std::size_t row, WeightStyle style);
+/// The weights that an area gives to its neighbours, in the order of Neighbours::of.
+class RowWeights {
+ public:
+  RowWeights(const Neighbours& neighbours, std::size_t row, WeightStyle style) : given_(neighbours.weightsOf(row)) {
+    if (style == WeightStyle::Equal) return;
+    double sum = given_.empty() ? static_cast<double>(neighbours.of(row).size()) : 0;
+    for (const double weight : given_) sum += weight;
+    scale_ = sum > 0 ? 1 / sum : 0;
+  }
+  double operator[](std::size_t k) const { return given_.empty() ? scale_ : given_[k] * scale_; }
+
+ private:
+  std::span<const double> given_;
+  double scale_ = 1;
+};
+
+/// Sum of weight x value over the neighbours.
+double lagOf(std::span<const double> values, const Neighbours& neighbours, std::size_t row, WeightStyle style);
 
 /// S0, S1 and S2 of Cliff & Ord 1981, Spatial Processes: sums over all pairs, pairs with self excluded.
 struct WeightSums {

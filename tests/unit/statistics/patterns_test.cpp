@@ -93,6 +93,47 @@ TEST(PatternsTest, ANeighbourOfAllHasNoScore) {
   EXPECT_EQ(found->p[0], 1);
 }
 
+/// Weights of one count as none given; a pair's weight of two counts as a neighbour that stands there twice (Gi* by its formula: Ord & Getis 1995).
+TEST(PatternsTest, WeightsOfPairsAreFollowed) {
+  const std::vector<double> values = {1, 2, 4, 3, 7, 5};
+  std::vector<Neighbours::Edge> ones, threes;
+  for (std::size_t i = 0; i + 1 < values.size(); ++i) {
+    for (const auto& [a, b] : {std::pair(i, i + 1), std::pair(i + 1, i)}) ones.push_back({a, b, 1}), threes.push_back({a, b, 3});
+  }
+  threes[0].weight = 2;  // else all the same, which the scale of Moran's I would not show
+  const auto plain = *Neighbours::fromWeightedEdges(6, ones), heavy = *Neighbours::fromWeightedEdges(6, threes);
+  EXPECT_EQ(moran(values, plain)->statistic, moran(values, rowOf(6))->statistic);
+  EXPECT_NEAR(moran(values, heavy, WeightStyle::Share)->statistic, moran(values, plain, WeightStyle::Share)->statistic, 1e-15) << "one or two neighbours of one weight a row";
+  EXPECT_NE(moran(values, heavy, WeightStyle::Equal)->statistic, moran(values, plain, WeightStyle::Equal)->statistic);
+  Progress progress;
+  const auto found = localPatterns(values, heavy, {.permutations = 0}, progress);
+  ASSERT_OK(found);
+  // Area 1 (from 0): neighbours 1 and 4 with weight 3, itself 2 with weight 1; mean 22/6, mean of squares 104/6.
+  const double mean = 22.0 / 6, variance = 104.0 / 6 - mean * mean, w = 7, s = 9 + 9 + 1;
+  EXPECT_NEAR(found->gstar[1], (3 * 1 + 3 * 4 + 2 - w * mean) / std::sqrt(variance * (6 * s - w * w) / 5), 1e-12);
+  const auto drawn = localPatterns(values, heavy, {.permutations = 999}, progress), drawn_plain = localPatterns(values, plain, {.permutations = 999}, progress);
+  ASSERT_OK(drawn);
+  EXPECT_EQ(drawn->p[2], drawn_plain->p[2]) << "two weights of three order the sums as two of one do";
+}
+
+/// An area with more neighbours than a batch's draws hold draws alone.
+TEST(PatternsTest, AnAreaWithVeryManyNeighbours) {
+  std::vector<std::pair<std::size_t, std::size_t>> star;
+  std::vector<double> values = {50};
+  for (std::size_t i = 1; i < 200; ++i) {
+    values.push_back(static_cast<double>(i % 7));
+    if (i <= 100) star.emplace_back(0, i);
+    star.emplace_back(i, 0);
+  }
+  Progress one, three(Progress::Sink{}, {}, 3);
+  const auto neighbours = *Neighbours::fromEdges(200, star);
+  const auto a = localPatterns(values, neighbours, {.permutations = 99}, one), b = localPatterns(values, neighbours, {.permutations = 99}, three);
+  ASSERT_OK(a);
+  EXPECT_GT(a->p[0], 0.05);
+  EXPECT_LE(a->p[1], 0.1) << "its one neighbour is the highest of all";
+  EXPECT_EQ(a->p, b->p);
+}
+
 TEST(PatternsTest, AdjustingNothingGivesNothing) {
   EXPECT_TRUE(adjustedP({}).empty());
   EXPECT_TRUE(std::isnan(adjustedP(std::vector<double>{std::nan("")})[0]));
