@@ -37,10 +37,11 @@ class Borders {
   const std::vector<RowPair>& pairs() const { return pairs_; }
   std::vector<BorderPiece>& pieces() { return pieces_; }
 
-  /// Edges that have a partner, which are only needed where others lie across them.
-  void addKnown() {
+  /// Edges that have a partner, which are only needed where others may lie across them.
+  void addKnown(double within) {
+    const RoughPicture others(pieces_, within);
     for (std::size_t edge = 0; edge < shared_.row.size(); ++edge) {
-      if (shared_.row[edge] != SharedEdges::kNone && isShared(edge)) add(edge, vertices_[edge], vertices_[edge + 1], true);
+      if (shared_.row[edge] != SharedEdges::kNone && isShared(edge) && others.mayMeet(vertices_[edge], vertices_[edge + 1])) add(edge, vertices_[edge], vertices_[edge + 1], true);
     }
   }
 
@@ -117,7 +118,7 @@ Result<Contiguity> contiguity(const Geometries& areas, const ContiguityRequest& 
   const bool is_rook = request.touch == Touch::Rook;
   Borders borders(areas, shared, !is_rook);
   auto& pieces = borders.pieces();
-  if (std::ranges::any_of(pieces, [](const BorderPiece& piece) { return !piece.isCorner(); })) borders.addKnown();
+  borders.addKnown(within);
   if (wrap > 0) repeatAtSeam(pieces, box.min_x, wrap, within);
   LEEWARD_ASSIGN(near, nearRows(pieces, within, exact, is_rook, progress));
   std::vector<RowPair> pairs = borders.pairs();

@@ -43,19 +43,33 @@ struct Found {
   std::vector<Beside> beside;
 };
 
+/// Calls for the boxes of short steps along a piece, each grown by a margin.
+template <class Call>
+void alongPiece(const BorderPiece& piece, double step_length, double margin, const Call& call) {
+  const auto steps = piece.isCorner() ? 1 : static_cast<std::size_t>(std::hypot(piece.b.x - piece.a.x, piece.b.y - piece.a.y) / step_length) + 1;
+  Point from = piece.a;
+  for (std::size_t step = 1; step <= steps; ++step) {
+    const double share = static_cast<double>(step) / static_cast<double>(steps);
+    const Point to{piece.a.x + share * (piece.b.x - piece.a.x), piece.a.y + share * (piece.b.y - piece.a.y)};
+    call(Bbox{std::min(from.x, to.x) - margin, std::min(from.y, to.y) - margin, std::max(from.x, to.x) + margin, std::max(from.y, to.y) + margin});
+    from = to;
+  }
+}
+
 /// A table of square cells in which pieces lie, cut short so that each lies in few.
 class Cells {
  public:
   struct Entry {
     std::uint64_t cell;
     std::uint32_t piece;
+    bool operator==(const Entry&) const = default;
+    auto operator<=>(const Entry&) const = default;
   };
 
-  Cells(std::span<const BorderPiece> pieces, double within) : pieces_(pieces), within_(within) {
+  Cells(std::span<const BorderPiece> pieces, double within) {
     Bbox box;
     double length = 0, count = 0;
     for (const BorderPiece& piece : pieces) {
-      if (piece.known) continue;
       box.add(piece.a), box.add(piece.b);
       if (piece.isCorner()) continue;
       length += std::hypot(piece.b.x - piece.a.x, piece.b.y - piece.a.y);
@@ -63,74 +77,24 @@ class Cells {
     }
     if (box.isEmpty()) return;
     box = box.grownBy(within);
-    const double extent = std::max(box.width(), box.height());
-    side_ = std::max({4 * within, count > 0 ? length / count : 0, extent * 1e-6});
-    origin_ = {box.min_x, box.min_y};
-    coarse_ = extent / kCoarse;
-    marks_.assign(kCoarse * kCoarse, false);
-    fill();
+    const double side = std::max({4 * within, count > 0 ? length / count : 0, std::max(box.width(), box.height()) * 1e-6});
+    const auto cell = [&](double offset) { return static_cast<std::uint64_t>(std::max(0.0, offset / side)); };
+    for (std::size_t i = 0; i < pieces.size(); ++i) {
+      alongPiece(pieces[i], side, within, [&](const Bbox& step) {
+        for (std::uint64_t y = cell(step.min_y - box.min_y); y <= cell(step.max_y - box.min_y); ++y) {
+          for (std::uint64_t x = cell(step.min_x - box.min_x); x <= cell(step.max_x - box.min_x); ++x) {
+            entries_.push_back({y << 32U | x, static_cast<std::uint32_t>(i)});
+          }
+        }
+      });
+    }
+    std::sort(entries_.begin(), entries_.end());
+    entries_.erase(std::unique(entries_.begin(), entries_.end()), entries_.end());
   }
 
   const std::vector<Entry>& entries() const { return entries_; }
 
  private:
-  static constexpr std::size_t kCoarse = 1024;
-
-  void fill() {
-    for (std::size_t i = 0; i < pieces_.size(); ++i) {
-      if (!pieces_[i].known) add(i, true);
-    }
-    // Known edges matter only where others are: a coarse picture of those leaves most of them out.
-    for (std::size_t i = 0; i < pieces_.size(); ++i) {
-      if (pieces_[i].known && isNearMarks(pieces_[i])) add(i, false);
-    }
-    std::sort(entries_.begin(), entries_.end(), [](const Entry& a, const Entry& b) { return a.cell != b.cell ? a.cell < b.cell : a.piece < b.piece; });
-    entries_.erase(std::unique(entries_.begin(), entries_.end(), [](const Entry& a, const Entry& b) { return a.cell == b.cell && a.piece == b.piece; }), entries_.end());
-  }
-
-  void add(std::size_t index, bool mark) {
-    const BorderPiece& piece = pieces_[index];
-    const double length = std::hypot(piece.b.x - piece.a.x, piece.b.y - piece.a.y);
-    const auto steps = static_cast<std::size_t>(length / side_) + 1;
-    Point from = piece.a;
-    for (std::size_t step = 1; step <= steps; ++step) {
-      const double share = static_cast<double>(step) / static_cast<double>(steps);
-      const Point to{piece.a.x + share * (piece.b.x - piece.a.x), piece.a.y + share * (piece.b.y - piece.a.y)};
-      Bbox box;
-      box.add(from), box.add(to);
-      box = box.grownBy(within_);
-      if (mark) forCoarse(box, [&](std::size_t at) { marks_[at] = true; return false; });
-      for (std::uint64_t y = cell(box.min_y - origin_.y); y <= cell(box.max_y - origin_.y); ++y) {
-        for (std::uint64_t x = cell(box.min_x - origin_.x); x <= cell(box.max_x - origin_.x); ++x) entries_.push_back({y << 32U | x, static_cast<std::uint32_t>(index)});
-      }
-      from = to;
-    }
-  }
-
-  std::uint64_t cell(double offset) const { return static_cast<std::uint64_t>(std::max(0.0, offset / side_)); }
-
-  /// Calls for the coarse cells of a box until one call says true.
-  template <class Call>
-  bool forCoarse(const Bbox& box, const Call& call) const {
-    const auto at = [&](double offset) { return static_cast<std::size_t>(std::clamp(offset / coarse_, 0.0, kCoarse - 1.0)); };
-    for (std::size_t y = at(box.min_y - origin_.y); y <= at(box.max_y - origin_.y); ++y) {
-      for (std::size_t x = at(box.min_x - origin_.x); x <= at(box.max_x - origin_.x); ++x) {
-        if (call(y * kCoarse + x)) return true;
-      }
-    }
-    return false;
-  }
-
-  bool isNearMarks(const BorderPiece& piece) const {
-    Bbox box;
-    box.add(piece.a), box.add(piece.b);
-    return forCoarse(box, [&](std::size_t at) { return marks_[at]; });
-  }
-
-  std::span<const BorderPiece> pieces_;
-  double within_, side_ = 1, coarse_ = 1;
-  Point origin_;
-  std::vector<bool> marks_;
   std::vector<Entry> entries_;
 };
 
@@ -169,6 +133,43 @@ void addRuns(std::vector<Beside>& beside, std::vector<NearRows>& rows) {
 }
 
 }  // namespace
+
+RoughPicture::RoughPicture(std::span<const BorderPiece> pieces, double within) {
+  for (const BorderPiece& piece : pieces) {
+    if (!piece.known && !piece.isCorner()) box_.add(piece.a), box_.add(piece.b);
+  }
+  if (box_.isEmpty()) return;
+  box_ = box_.grownBy(within);
+  cell_ = std::max(box_.width(), box_.height()) / static_cast<double>(kSide);
+  marks_.assign(kSide * kSide, false);
+  for (const BorderPiece& piece : pieces) {
+    if (piece.known || piece.isCorner()) continue;
+    alongPiece(piece, cell_, within, [&](const Bbox& step) {
+      overCells(step, [&](std::size_t at) {
+        marks_[at] = true;
+        return false;
+      });
+    });
+  }
+}
+
+bool RoughPicture::mayMeet(Point a, Point b) const {
+  const Bbox box{std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
+  return !marks_.empty() && box.meets(box_) && overCells(box, [&](std::size_t at) { return marks_[at]; });
+}
+
+/// Calls for the cells of a box until one call says true.
+template <class Call>
+bool RoughPicture::overCells(const Bbox& box, const Call& call) const {
+  const auto at = [&](double offset) { return static_cast<std::size_t>(std::clamp(offset / cell_, 0.0, static_cast<double>(kSide - 1))); };
+  const std::size_t first_x = at(box.min_x - box_.min_x), last_x = at(box.max_x - box_.min_x), last_y = at(box.max_y - box_.min_y);
+  for (std::size_t y = at(box.min_y - box_.min_y); y <= last_y; ++y) {
+    for (std::size_t x = first_x; x <= last_x; ++x) {
+      if (call(y * kSide + x)) return true;
+    }
+  }
+  return false;
+}
 
 Stretch stretchNear(Point a, Point b, Point c, Point d, double distance) {
   const Point edge = minus(b, a);

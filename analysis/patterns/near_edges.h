@@ -26,6 +26,23 @@ struct NearRows {
   double exact_run = 0;  ///< the same within `exact`
 };
 
+/// A coarse picture of where edges lie that are not known: others, away from it, need not be looked at.
+class RoughPicture {
+ public:
+  /// Of the pieces that are neither known nor corners, each grown by `within`.
+  RoughPicture(std::span<const BorderPiece> pieces, double within);
+  /// Whether some may come within reach of the box of a-b; false if there are none.
+  bool mayMeet(Point a, Point b) const;
+
+ private:
+  static constexpr std::size_t kSide = 1024;
+  template <class Call>
+  bool overCells(const Bbox& box, const Call& call) const;
+  Bbox box_;
+  double cell_ = 1;
+  std::vector<bool> marks_;
+};
+
 /// The part of the edge a-b that lies within `distance` of the segment c-d, as lengths from a; end < begin if there is none.
 struct Stretch {
   double begin = 0, end = -1;

@@ -4,6 +4,8 @@
 #include <array>
 #include <bit>
 #include <cmath>
+#include <tuple>
+#include <unordered_map>
 
 namespace leeward::analysis {
 namespace {
@@ -25,30 +27,40 @@ struct Ends {
   std::uint64_t hash() const { return mixed(mixed(mixed(mixed(0x2545F4914F6CDD1DULL, low.x), low.y), high.x), high.y); }
 };
 
+using RowPairs = std::vector<std::pair<std::uint32_t, std::uint32_t>>;
+
 class Matcher {
  public:
   Matcher(const Geometries& areas, double seam, double wrap) : areas_(areas), vertices_(areas.vertices()), seam_(seam), wrap_(wrap) {
     found_.row.assign(vertices_.size(), SharedEdges::kNone);
     found_.partner.assign(vertices_.size(), SharedEdges::kNone);
     found_.several.assign(vertices_.size(), 0);
-    hash_.assign(vertices_.size(), 0);
+    hash_.resize(vertices_.size());
   }
 
   Result<SharedEdges> match(Progress& progress) {
     LEEWARD_TRY(progress.parallelFor(areas_.size(), kRowsABatch, [&](std::size_t begin, std::size_t end) {
       for (std::size_t row = begin; row < end; ++row) hashRow(row);
     }));
-    const auto order = byPart();
-    std::vector<std::vector<std::pair<std::uint32_t, std::uint32_t>>> further(kParts);
-    next_.assign(vertices_.size(), SharedEdges::kNone);
+    const auto edges = byPart();
+    std::vector<RowPairs> further(kParts);
     LEEWARD_TRY(progress.parallelFor(kParts, 1, [&](std::size_t begin, std::size_t end) {
-      for (std::size_t part = begin; part < end; ++part) matchPart(std::span(order).subspan(starts_[part], starts_[part + 1] - starts_[part]), further[part]);
+      for (std::size_t part = begin; part < end; ++part) matchPart(std::span(edges).subspan(starts_[part], starts_[part + 1] - starts_[part]), further[part]);
     }));
     for (const auto& some : further) found_.further.insert(found_.further.end(), some.begin(), some.end());
     return std::move(found_);
   }
 
  private:
+  struct Hashed {
+    std::uint64_t hash;
+    std::uint32_t edge;
+  };
+  /// Edges of one kind: the first two; further ones are rare and stand elsewhere.
+  struct Slot {
+    std::uint32_t hash = 0, first = SharedEdges::kNone, second = SharedEdges::kNone;
+  };
+
   void hashRow(std::size_t row) {
     if (areas_.kind(row) != GeometryKind::Areas) return;
     for (std::size_t path = 0; path < areas_.paths(row); ++path) {
@@ -72,35 +84,50 @@ class Matcher {
   }
 
   /// Edges gathered by the upper bits of their hash.
-  std::vector<std::uint32_t> byPart() {
+  std::vector<Hashed> byPart() {
     starts_.fill(0);
     for (std::size_t i = 0; i < hash_.size(); ++i) {
       if (found_.row[i] != SharedEdges::kNone) ++starts_[(hash_[i] >> kPartShift) + 1];
     }
     for (std::size_t part = 0; part < kParts; ++part) starts_[part + 1] += starts_[part];
     auto at = starts_;
-    std::vector<std::uint32_t> order(starts_[kParts]);
+    std::vector<Hashed> edges(starts_[kParts]);
     for (std::size_t i = 0; i < hash_.size(); ++i) {
-      if (found_.row[i] != SharedEdges::kNone) order[at[hash_[i] >> kPartShift]++] = static_cast<std::uint32_t>(i);
+      if (found_.row[i] != SharedEdges::kNone) edges[at[hash_[i] >> kPartShift]++] = {hash_[i], static_cast<std::uint32_t>(i)};
     }
-    return order;
+    return edges;
   }
 
-  void matchPart(std::span<const std::uint32_t> edges, std::vector<std::pair<std::uint32_t, std::uint32_t>>& further) {
+  void matchPart(std::span<const Hashed> edges, RowPairs& further) {
+    constexpr std::size_t kAhead = 8;
     const std::size_t slots = std::bit_ceil(2 * edges.size() + 1);
-    std::vector<std::uint32_t> table(slots, SharedEdges::kNone);  // the first edge of each kind
-    for (const std::uint32_t edge : edges) {
-      std::size_t slot = hash_[edge] & (slots - 1);
-      while (table[slot] != SharedEdges::kNone && !same(table[slot], edge)) slot = (slot + 1) & (slots - 1);
-      for (std::uint32_t other = table[slot]; other != SharedEdges::kNone; other = next_[other]) join(other, edge, further);
-      next_[edge] = table[slot];
-      table[slot] = edge;
+    std::vector<Slot> table(slots);
+    std::unordered_map<std::uint32_t, std::vector<std::uint32_t>> more;  // by the first of their kind
+    for (std::size_t i = 0; i < edges.size(); ++i) {
+      if (i + kAhead < edges.size()) {  // these lie all over the memory: they are asked for a few steps before they are needed
+        const std::uint32_t later = edges[i + kAhead].edge;
+        __builtin_prefetch(&vertices_[later]), __builtin_prefetch(&found_.row[later]), __builtin_prefetch(&found_.partner[later]);
+      }
+      const auto [hash, edge] = edges[i];
+      const auto short_hash = static_cast<std::uint32_t>(hash >> 26U);
+      std::size_t at = hash & (slots - 1);
+      while (table[at].first != SharedEdges::kNone && !(table[at].hash == short_hash && endsOf(table[at].first) == endsOf(edge))) at = (at + 1) & (slots - 1);
+      Slot& slot = table[at];
+      if (slot.first == SharedEdges::kNone) {
+        slot = {short_hash, edge};
+      } else if (slot.second == SharedEdges::kNone) {
+        join(slot.first, edge, further);
+        slot.second = edge;
+      } else {
+        auto& others = more[slot.first];
+        for (const std::uint32_t other : {slot.first, slot.second}) join(other, edge, further);
+        for (const std::uint32_t other : others) join(other, edge, further);
+        others.push_back(edge);
+      }
     }
   }
 
-  bool same(std::uint32_t a, std::uint32_t b) const { return hash_[a] == hash_[b] && endsOf(a) == endsOf(b); }
-
-  void join(std::uint32_t a, std::uint32_t b, std::vector<std::pair<std::uint32_t, std::uint32_t>>& further) {
+  void join(std::uint32_t a, std::uint32_t b, RowPairs& further) {
     const std::uint32_t row_a = found_.row[a], row_b = found_.row[b];
     if (row_a == row_b) return;
     bool new_rows = false;
@@ -117,7 +144,6 @@ class Matcher {
   double seam_, wrap_;
   SharedEdges found_;
   std::vector<std::uint64_t> hash_;
-  std::vector<std::uint32_t> next_;  ///< the edge before it of the same kind
   std::array<std::size_t, kParts + 1> starts_{};
 };
 
