@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "viewer/command/neighbour_options.h"
 #include "viewer/command/terminal.h"
 #include "viewer/command/verbs.h"
 #include "viewer/study/files/smooth_areas.h"
@@ -16,8 +17,8 @@ void addSmooth(CLI::App& app, Terminal& terminal) {
   verb->add_option("--exposure", request->exposure, "Column with what they are counted from")->required()->type_name("COLUMN");
   verb->add_option("--by", request->by, "Way to smooth")->check(CLI::IsMember({"marshall", "gamma-poisson"}))->capture_default_str();
   verb->add_flag("--local", request->local, "Towards the neighbourhood instead of the whole (Marshall)");
-  verb->add_option("--neighbours", request->neighbours, "edges:FILE, a CSV with columns from and to")->type_name("edges:FILE");
-  verb->add_option("--id", request->id, "Column that the edges name (without it: row numbers from 1)")->type_name("COLUMN");
+  addPointColumns(*verb, request->areas);
+  addNeighbours(*verb, request->neighbours);
   addOutput(*verb, terminal, kLayerEndings);
   addCommonOptions(*verb, terminal, {.level = true, .strict = true});
   verb->callback([request, &terminal] {

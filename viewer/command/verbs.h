@@ -14,6 +14,7 @@ void addLocate(CLI::App& app, Terminal& terminal);
 void addApportion(CLI::App& app, Terminal& terminal);
 void addZonal(CLI::App& app, Terminal& terminal);
 void addSmooth(CLI::App& app, Terminal& terminal);
+void addHotspots(CLI::App& app, Terminal& terminal);
 void addClasses(CLI::App& app, Terminal& terminal);
 void addFeelsLike(CLI::App& app, Terminal& terminal);
 void addLasting(CLI::App& app, Terminal& terminal);

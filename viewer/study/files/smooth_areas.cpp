@@ -2,52 +2,17 @@
 
 #include <cmath>
 #include <limits>
-#include <string_view>
-#include <unordered_map>
 #include <utility>
 #include <vector>
 
 #include <fmt/format.h>
 
 #include "analysis/rates/empirical_bayes.h"
-#include "shared/base/text.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::study {
-namespace {
-
-Result<analysis::Neighbours> readEdges(const SmoothAreasRequest& request, const Table& areas, Progress& progress) {
-  constexpr std::string_view kEdges = "edges:";
-  if (!std::string_view(request.neighbours).starts_with(kEdges)) {
-    return Problem{ProblemCode::InvalidArgument, "--local needs to know who is next to whom", "--neighbours", "Add --neighbours edges:FILE, a CSV with columns from and to"};
-  }
-  const std::string file = request.neighbours.substr(kEdges.size());
-  LEEWARD_ASSIGN(edges, readInput({.source = file, .x_column = "", .y_column = "", .crs = ""}, progress));
-  LEEWARD_ASSIGN(from, needColumn(edges.table, "from", file, "from"));
-  LEEWARD_ASSIGN(to, needColumn(edges.table, "to", file, "to"));
-  std::unordered_map<std::string, std::size_t> row_of;
-  const Column* ids = nullptr;
-  if (!request.id.empty()) {
-    LEEWARD_ASSIGN(column, needColumn(areas, request.id, request.areas.source, "--id"));
-    ids = column;
-  }
-  for (std::size_t row = 0; row < areas.rows(); ++row) row_of.emplace(ids != nullptr ? ids->asText(row) : std::to_string(row + 1), row);
-  std::vector<std::pair<std::size_t, std::size_t>> pairs;
-  for (std::size_t row = 0; row < edges.rows(); ++row) {
-    const auto a = row_of.find(from->asText(row)), b = row_of.find(to->asText(row));
-    if (a == row_of.end() || b == row_of.end()) {
-      return Problem{ProblemCode::BadData, fmt::format("no area is called \"{}\"", a == row_of.end() ? from->asText(row) : to->asText(row)),
-                     fmt::format("{}, {}", file, rowName(edges.table, row)),
-                     request.id.empty() ? "Edges name rows by number, from 1; or name a column with --id" : "Check the ids"};
-    }
-    pairs.emplace_back(a->second, b->second);
-  }
-  return analysis::Neighbours::fromEdges(areas.rows(), pairs);
-}
-
-}  // namespace
-
 Result<FileAnswer> smoothAreas(const SmoothAreasRequest& request, Progress& progress) {
+  if (request.local) LEEWARD_TRY(neighbourKind(request.neighbours.kind));
   LEEWARD_ASSIGN(areas, readInput(request.areas, progress));
   LEEWARD_ASSIGN(events, needNumbers(areas.table, request.events, request.areas.source, "--events", true));
   LEEWARD_ASSIGN(exposure, needNumbers(areas.table, request.exposure, request.areas.source, "--exposure", true));
@@ -58,8 +23,9 @@ Result<FileAnswer> smoothAreas(const SmoothAreasRequest& request, Progress& prog
   } else if (request.by == "marshall") {
     analysis::MarshallRates rates;
     if (request.local) {
-      LEEWARD_ASSIGN(neighbours, readEdges(request, areas.table, progress));
-      LEEWARD_ASSIGN(found, analysis::marshallLocal(events, exposure, neighbours));
+      LEEWARD_ASSIGN(lists, neighbourLists(areas, request.areas.source, request.neighbours, progress));
+      areas.remarks.insert(areas.remarks.end(), lists.remarks.begin(), lists.remarks.end());
+      LEEWARD_ASSIGN(found, analysis::marshallLocal(events, exposure, lists.neighbours));
       rates = std::move(found);
     } else {
       LEEWARD_ASSIGN(found, analysis::marshallGlobal(events, exposure));

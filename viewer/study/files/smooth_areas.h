@@ -3,6 +3,7 @@
 #include <string>
 
 #include "viewer/study/files/input.h"
+#include "viewer/study/files/neighbour_lists.h"
 
 namespace leeward::study {
 
@@ -11,8 +12,7 @@ struct SmoothAreasRequest {
   std::string events, exposure;   ///< columns
   std::string by = "marshall";    ///< or gamma-poisson
   bool local = false;             ///< Marshall's local form; needs neighbours
-  std::string neighbours;         ///< edges:FILE (CSV from,to by --id, or by 1-based row number)
-  std::string id;                 ///< column that the edges name
+  NeighboursRequest neighbours;   ///< for the local form; weights of edges don't count
   double level = 0.90;
 };
 
