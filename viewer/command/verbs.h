@@ -18,6 +18,7 @@ void addHotspots(CLI::App& app, Terminal& terminal);
 void addClasses(CLI::App& app, Terminal& terminal);
 void addFeelsLike(CLI::App& app, Terminal& terminal);
 void addLasting(CLI::App& app, Terminal& terminal);
+void addScan(CLI::App& app, Terminal& terminal);
 void addTrend(CLI::App& app, Terminal& terminal);
 
 void addNew(CLI::App& app, Terminal& terminal);
