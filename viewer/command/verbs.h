@@ -15,6 +15,7 @@ void addApportion(CLI::App& app, Terminal& terminal);
 void addZonal(CLI::App& app, Terminal& terminal);
 void addSmooth(CLI::App& app, Terminal& terminal);
 void addHotspots(CLI::App& app, Terminal& terminal);
+void addRegress(CLI::App& app, Terminal& terminal);
 void addClasses(CLI::App& app, Terminal& terminal);
 void addFeelsLike(CLI::App& app, Terminal& terminal);
 void addLasting(CLI::App& app, Terminal& terminal);

@@ -47,7 +47,7 @@ std::string withoutEscapes(std::string text) {
 
 TEST(Manual, EveryVerbAndOptionStandsInThePageAndInEachShellsCompletion) {
   const auto verbs = verbsOfHelp();
-  for (const char* verb : {"parse", "place", "cluster", "locate", "apportion", "zonal", "smooth", "hotspots", "classes", "feels-like", "new", "take-in", "run", "next"}) {
+  for (const char* verb : {"parse", "place", "cluster", "locate", "apportion", "zonal", "smooth", "hotspots", "regress", "classes", "feels-like", "new", "take-in", "run", "next"}) {
     EXPECT_TRUE(verbs.contains(verb)) << verb;
   }
   EXPECT_FALSE(verbs.contains("manual"));
