@@ -127,6 +127,21 @@ void describe(const std::vector<double>& ascending, Classes& classes) {
 
 }  // namespace
 
+Result<Classes> classesBetween(std::span<const double> values, std::vector<double> limits) {
+  const bool rise = std::ranges::is_sorted(limits, std::less_equal<>()) && std::ranges::all_of(limits, [](double limit) { return std::isfinite(limit); });
+  if (limits.size() < 2 || limits.size() > kMostClasses + 1 || !rise) {
+    return Problem{ProblemCode::InvalidArgument, "these are no limits of classes", "", fmt::format("Give 2 to {} numbers that rise", kMostClasses + 1)};
+  }
+  std::vector<double> ascending;
+  std::ranges::copy_if(values, std::back_inserter(ascending), [&](double value) { return value >= limits.front() && value <= limits.back(); });
+  if (ascending.empty()) return Problem{ProblemCode::BadData, "there is no value between these limits", "", "Give limits between which the values lie"};
+  std::ranges::sort(ascending);
+  Classes classes;
+  classes.limits = std::move(limits);
+  describe(ascending, classes);
+  return classes;
+}
+
 Result<Classes> classLimits(std::span<const double> values, std::size_t count, ClassesBy by, Progress& progress) {
   if (count == 0 || count > kMostClasses) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("{} is no usable number of classes", count), "",

@@ -31,6 +31,15 @@ struct Classes {
 ///          663-673).
 Result<Classes> classLimits(std::span<const double> values, std::size_t count, ClassesBy by, Progress& progress);
 
+/// Classes between limits that are given. Values below the first or above the last are in no class and not in the squares.
+/// Errors:  InvalidArgument unless there are 2 to 65 finite limits that rise; BadData without any value between them.
+Result<Classes> classesBetween(std::span<const double> values, std::vector<double> limits);
+
+/// The same classes with limits that are easier to read: each becomes the number with the fewest digits (of those the roundest: a multiple of
+/// 10, 5 or 2 in its last digit; of those the nearest) that leaves every value in its class. The outer limits move outwards by up to a tenth of the
+/// classes' mean width. Our own rule.
+Classes withReadableLimits(std::span<const double> values, Classes classes);
+
 /// The class of a value: -1 for nan; values off the ends go to the first or last class.
 std::int32_t classOf(double value, std::span<const double> limits);
 

@@ -183,6 +183,21 @@ TEST_F(BareVerbs, ClassesGiveLimitsCountsAndFit) {
   expectProblem({"classes", values, "--value", "v", "--count", "2", "-o", file("out.gpkg")}, 2, {".gpkg", ".xlsx"});
 }
 
+TEST_F(BareVerbs, ClassesTakeLimitsAndMakeThemReadable) {
+  const std::string values = put(file("values.csv"), "id,v\n1,4.12\n2,5.37\n3,9.81\n4,10.44\n5,\n");
+  const auto given = nlohmann::json::parse(leeward({"classes", values, "--value", "v", "--limits", "5,10", "--json"}).out);
+  EXPECT_EQ(given["counts"], (nlohmann::json{2}));
+  EXPECT_EQ(given["outside"], 2);
+  const auto plain = nlohmann::json::parse(leeward({"classes", values, "--value", "v", "--count", "2", "--by", "natural", "--json"}).out);
+  const auto readable = nlohmann::json::parse(leeward({"classes", values, "--value", "v", "--count", "2", "--by", "natural", "--readable", "--json"}).out);
+  EXPECT_EQ(readable["counts"], plain["counts"]);
+  EXPECT_EQ(readable["limits"], (nlohmann::json{4, 6, 10.5}));
+  expectProblem({"classes", values, "--value", "v"}, 2, {"--count", "--limits"});
+  expectProblem({"classes", values, "--value", "v", "--count", "2", "--limits", "1,2"}, 2, {"--limits"});
+  expectProblem({"classes", values, "--value", "v", "--limits", "5,1"}, 2, {"numbers that rise"});
+  expectProblem({"classes", values, "--value", "v", "--limits", "90,100"}, 3, {"no value between"});
+}
+
 TEST_F(BareVerbs, ClassesOfAnOpenDataSetAreThoseOfAReferenceProgram) {
   LEEWARD_OUTSIDE_DATA(jenks, "checks/data/jenks71.csv");
   // R 4.2.2, classInt 0.4.9 on spData's jenks71 (CC0)

@@ -66,5 +66,42 @@ TEST(ClassesTest, NoClassesOrNoValuesAreRefused) {
   EXPECT_EQ(classLimits(std::vector<double>{std::nan("")}, 3, ClassesBy::Equal, progress).problem().code, ProblemCode::BadData);
 }
 
+TEST(ClassesTest, GivenLimitsLeaveOutWhatLiesOutside) {
+  const auto found = classesBetween(std::vector<double>{-1, 0, 3, 5, 5.5, 10, 11, std::nan("")}, {0, 5, 10});
+  ASSERT_OK(found);
+  EXPECT_EQ(found->counts, (std::vector<std::size_t>{3, 2}));
+  for (const std::vector<double>& wrong : {std::vector<double>{5}, {5, 5}, {1, 3, 2}, {0, std::nan("")}, {}}) EXPECT_EQ(classesBetween(std::vector<double>{1, 2}, wrong).problem().code, ProblemCode::InvalidArgument);
+  EXPECT_EQ(classesBetween(std::vector<double>{1, 2}, {5, 6}).problem().code, ProblemCode::BadData);
+}
+
+TEST(ClassesTest, ReadableLimitsHaveFewDigits) {
+  // Two classes that 5.21 parts: the next value above it is 9, so any number from 5.21 on and below 7.21 (half way to 9.21) will do; 6 and 7 have one digit, 6 is nearer.
+  // The ends move out by up to a tenth of the mean width of 3.92: from 0.978 on there is 1; up to 9.602 nothing of one digit, so 9.5, rounder than 9.3, 9.4 or 9.6.
+  const std::vector<double> values = {1.37, 5.21, 9, 9.21};
+  const auto plain = classesBetween(values, {1.37, 5.21, 9.21});
+  ASSERT_OK(plain);
+  EXPECT_EQ(withReadableLimits(values, *plain).limits, (std::vector<double>{1, 6, 9.5}));
+  EXPECT_EQ(withReadableLimits(std::vector<double>{0, 0.3, 0.31, 0.7}, *classesBetween(std::vector<double>{0, 0.3, 0.31, 0.7}, {0, 0.3000001, 0.7})).limits, (std::vector<double>{0, 0.3, 0.7}));
+  EXPECT_EQ(withReadableLimits(std::vector<double>{3, 3}, *classesBetween(std::vector<double>{3, 3}, {3, 4})).limits.back(), 4);
+}
+
+TEST(ClassesTest, ReadableLimitsMoveNoValueToAnotherClass) {
+  Random random(6);
+  for (int turn = 0; turn < 300; ++turn) {
+    std::vector<double> values;
+    const double scale = std::pow(10.0, random.below(9)) * 1e-5, offset = turn % 3 == 0 ? -3 * scale : 0;
+    const std::size_t size = 3 + random.below(60);
+    for (std::size_t i = 0; i < size; ++i) values.push_back(offset + scale * (turn % 2 == 0 ? random.gamma(1, 3) : random.below(9)));
+    for (const ClassesBy by : {ClassesBy::Quantile, ClassesBy::Equal, ClassesBy::Natural}) {
+      const Classes plain = classesOf(values, 2 + random.below(6), by), readable = withReadableLimits(values, plain);
+      ASSERT_EQ(readable.limits.size(), plain.limits.size());
+      for (std::size_t i = 2; i < readable.limits.size(); ++i) EXPECT_LT(readable.limits[i - 1], readable.limits[i]);
+      EXPECT_LE(readable.limits.front(), plain.limits.front());
+      EXPECT_GE(readable.limits.back(), plain.limits.back());
+      for (const double value : values) EXPECT_EQ(classOf(value, readable.limits), classOf(value, plain.limits)) << value;
+    }
+  }
+}
+
 }  // namespace
 }  // namespace leeward::analysis

@@ -23,9 +23,9 @@ Result<ClassLimits> classLimits(const ClassLimitsRequest& request, Progress& pro
     else out.refused.push_back(refusedRow(input.table, row, column->name(), "not a number"));
   }
   auto working = progress.part(0.5, 1);
-  auto found = analysis::classLimits(values, request.count, request.by, working);
+  auto found = request.fixed.empty() ? analysis::classLimits(values, request.count, request.by, working) : analysis::classesBetween(values, request.fixed);
   if (!found) return std::move(found).problem().at(fmt::format("{}, column {}", request.table.source, column->name()));
-  out.classes = std::move(*found);
+  out.classes = request.readable ? analysis::withReadableLimits(values, std::move(*found)) : std::move(*found);
   const auto& [limits, counts, within, fit] = out.classes;
   std::vector<std::int64_t> number, count;
   std::vector<double> lower, upper;
@@ -37,7 +37,9 @@ Result<ClassLimits> classLimits(const ClassLimitsRequest& request, Progress& pro
   out.layer.remarks = std::move(input.remarks);
   out.layer.table = TableMaker{}.integers("class", number).reals("lower", lower).reals("upper", upper).integers("count", count)
                         .reals("goodness_of_variance_fit", std::vector<double>(counts.size(), fit)).done();
-  if (counts.size() < request.count) {
+  for (const double value : values) out.outside += !request.fixed.empty() && (value < limits.front() || value > limits.back()) ? 1 : 0;
+  if (out.outside > 0) out.layer.remarks.push_back(fmt::format("{} rows lie outside the limits and are in no class", out.outside));
+  if (request.fixed.empty() && counts.size() < request.count) {
     out.layer.remarks.push_back(fmt::format("{} of {} classes: there are too few different values for more", counts.size(), request.count));
   }
   if (out.missing > 0) out.layer.remarks.push_back(fmt::format("{} rows have no value and are in no class", out.missing));
