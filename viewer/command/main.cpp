@@ -59,7 +59,7 @@ int main(int argc, char** argv) {
     }
   };
   addGroup("On a study", {addNew, addTemplate, addTakeIn, addTakeBack, addSettle, addRun, addNext, addChanged, addDue, addSheet, addBrief, addBackup, addView});
-  addGroup("On bare files", {addParse, addPlace, addCluster, addLocate, addApportion, addZonal, addSmooth, addHotspots, addRegress, addScan, addClasses, addFeelsLike, addTrend, addLasting});
+  addGroup("On bare files", {addParse, addPlace, addCluster, addLocate, addApportion, addZonal, addSmooth, addHotspots, addRegress, addScan, addDensity, addClasses, addFeelsLike, addTrend, addLasting});
   addDescribe(app, terminal);
   if (argc > 1 && argv[1][0] != '-' && isUnknownVerb(app, argv[1])) return 2;
   try {

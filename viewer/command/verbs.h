@@ -17,6 +17,7 @@ void addSmooth(CLI::App& app, Terminal& terminal);
 void addHotspots(CLI::App& app, Terminal& terminal);
 void addRegress(CLI::App& app, Terminal& terminal);
 void addClasses(CLI::App& app, Terminal& terminal);
+void addDensity(CLI::App& app, Terminal& terminal);
 void addFeelsLike(CLI::App& app, Terminal& terminal);
 void addLasting(CLI::App& app, Terminal& terminal);
 void addScan(CLI::App& app, Terminal& terminal);

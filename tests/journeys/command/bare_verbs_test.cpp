@@ -289,6 +289,19 @@ TEST_F(BareVerbs, ClustersOfDifferingDensityNeedNoReach) {
   expectProblem(with({"--method", "hierarchy", "--days", "5"}), 2, {"--days"});
 }
 
+TEST_F(BareVerbs, ClustersInSpaceAndTimeNeedBoth) {
+  // Three reports at one corner within a week, three at another months apart; one without a day.
+  const std::string some = put(file("days.csv"), "x,y,day\n0,0,2025-03-01\n1,0,2025-03-03T12:00\n0,1,2025-03-05\n90,0,2025-01-01\n91,0,2025-04-01\n90,1,2025-08-01\n91,1,\n");
+  const Words call = {"cluster", some, "--within", "5", "--at-least", "3", "--days", "7", "--x", "x", "--y", "y", "--crs", "local"};
+  expectProblem(call, 2, {"--when"});
+  auto with = call;
+  with.insert(with.end(), {"--when", "day"});
+  const auto found = table(with);
+  for (std::size_t row = 0; row < 3; ++row) EXPECT_EQ(field(found, "cluster", row), "0") << row;
+  for (std::size_t row = 3; row < 6; ++row) EXPECT_EQ(field(found, "role", row), "alone") << row;
+  EXPECT_EQ(field(found, "role", 6), "");
+}
+
 TEST_F(BareVerbs, ARowWithoutAPlaceKeepsItsRowAndIsNamed) {
   const std::string some = points("a,500050,4000050,\nb,,,\nc,500051,4000050,\n");
   const Ran located = leeward(locate(some, squares("areas.gpkg", {"B1"}), {"--json"}));
