@@ -11,6 +11,9 @@ namespace leeward::analysis {
 namespace {
 
 constexpr std::size_t kPointsABatch = 1024;
+constexpr std::size_t kMostLinks = 20'000'000;
+
+Problem tooMany(const char* mend) { return {ProblemCode::ResourceExhausted, "nearly everything would be next to everything: over 20 million neighbours", "", mend}; }
 
 /// Points as the library's tree wants them. Indices are those of the points with a place.
 struct PlacedPoints {
@@ -67,6 +70,7 @@ Result<Neighbours> nearestNeighbours(std::span<const Point> points, std::size_t 
   if (count == 0) return Problem{ProblemCode::InvalidArgument, "no neighbour at all was asked for", "", "Give 1 or more"};
   const PlacedPoints placed(points);
   count = std::min(count, placed.at.size());
+  if (count * placed.at.size() > kMostLinks) return tooMany("Take fewer");
   std::vector<std::vector<std::uint32_t>> lists(placed.at.size());
   if (placed.at.size() > 1) {
     const Tree tree(2, placed);
@@ -82,7 +86,6 @@ Result<Neighbours> neighboursWithin(std::span<const Point> points, double distan
   if (!(distance > 0) || !std::isfinite(distance)) return Problem{ProblemCode::InvalidArgument, "a distance must be above 0", "", "Give it in metres"};
   const PlacedPoints placed(points);
   std::vector<std::vector<std::uint32_t>> lists(placed.at.size());
-  constexpr std::size_t kMostLinks = 200'000'000;
   std::atomic<std::size_t> links = 0;
   if (placed.at.size() > 1) {
     const Tree tree(2, placed);
@@ -97,9 +100,7 @@ Result<Neighbours> neighboursWithin(std::span<const Point> points, double distan
       }
     }));
   }
-  if (links > kMostLinks) {
-    return Problem{ProblemCode::ResourceExhausted, "within this distance nearly everything is next to everything: over 200 million neighbours", "", "Take a shorter distance"};
-  }
+  if (links > kMostLinks) return tooMany("Take a shorter distance");
   return fromLists(points.size(), placed, lists);
 }
 

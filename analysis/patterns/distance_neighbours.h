@@ -12,11 +12,11 @@ namespace leeward::analysis {
 /// ones the lowest rows; points at one place are each other's nearest.
 /// Shapes:  one point a row; a row whose point is not finite has no neighbour and is nobody's.
 /// Units:   a plane true to scale.
-/// Errors:  InvalidArgument for a count of 0. Cancelled.
+/// Errors:  InvalidArgument for a count of 0; ResourceExhausted for more than 20 million links. Cancelled.
 Result<Neighbours> nearestNeighbours(std::span<const Point> points, std::size_t count, Progress& progress);
 
 /// All other points up to and including `distance`. Mutual. InvalidArgument unless 0 < distance; ResourceExhausted for more than
-/// 200 million links. Cancelled.
+/// 20 million links. Cancelled.
 Result<Neighbours> neighboursWithin(std::span<const Point> points, double distance, Progress& progress);
 
 }  // namespace leeward::analysis

@@ -13,6 +13,8 @@
 namespace leeward::command {
 namespace {
 
+constexpr int kMostPermutations = 99'999;
+
 nlohmann::ordered_json testAsJson(const analysis::PatternTest& test, const char* name) {
   nlohmann::ordered_json json{{name, test.statistic}, {"expectation", test.expectation}, {"variance", test.variance}, {"z", test.z}, {"p", test.p}, {"areas", test.areas}};
   if (!test.undefined.empty()) json["undefined"] = test.undefined;
@@ -34,7 +36,10 @@ std::string areasInWords(const study::HotspotAreas& found, int permutations) {
   std::string text = fmt::format("Of {} areas {} stand out as high among high and {} as low among low; of these findings about {:.0f} % may be false", found.tested, found.high, found.low,
                                  100 * study::kFalseShare);
   if (found.high + found.low == 0) text = fmt::format("None of {} areas stands out when all are tested at once, which doesn't show that they are alike", found.tested);
-  if (found.too_few_permutations) text += fmt::format("; with {} permutations a single area hardly could: try --permutations {}", permutations, std::min(99'999, 10 * (permutations + 1) - 1));
+  if (found.needed_together > 1) {
+    text += fmt::format("; with {} permutations only {} or more together could", permutations, found.needed_together);
+    if (permutations < kMostPermutations) text += fmt::format(": try --permutations {}", std::min(kMostPermutations, 10 * (permutations + 1) - 1));
+  }
   return text;
 }
 
@@ -62,7 +67,7 @@ void addHotspots(CLI::App& app, Terminal& terminal) {
   verb->add_option("--exposure", call->areas.exposure, "Column with what they are counted from, such as planned doors: rates are looked at")->type_name("COLUMN");
   addNeighbours(*verb, call->areas.neighbours);
   verb->add_option("--weights", call->weights, "In Moran and Geary an area's neighbours share one weight, or have equal ones")->check(CLI::IsMember({"share", "equal"}))->capture_default_str();
-  verb->add_option("--permutations", call->areas.permutations, "How often neighbours' values are drawn anew; 0 for none")->check(CLI::Range(0, 99'999))->capture_default_str();
+  verb->add_option("--permutations", call->areas.permutations, "How often neighbours' values are drawn anew; 0 for none")->check(CLI::Range(0, kMostPermutations))->capture_default_str();
   verb->add_option("--statistic", call->statistic, "An area with its neighbours, the neighbours alone, or all on rates put on one footing (Assuncao & Reis 1999)")
       ->check(CLI::IsMember(&kStatistics))->capture_default_str();
   verb->add_option("--adjust", call->adjust, "False findings among many areas: Benjamini & Hochberg 1995, or Benjamini & Yekutieli 2001")->check(CLI::IsMember({"bh", "by"}))->capture_default_str();

@@ -83,6 +83,9 @@ TEST(OpenDataWalkTest, EveryOtherFileIsReadByTheVerbThatFits) {
       {{"smooth", "@checks/data/nc_sids_spdata.csv", "--events", "SID79", "--exposure", "BIR79"}, 100},
       {{"smooth", "@checks/data/nc_glm.csv", "--events", "SID74", "--exposure", "BIR74"}, 100},
       {{"smooth", "@checks/data/nc_counties_nad27.geojson", "--events", "SID79", "--exposure", "BIR79"}, 100},
+      {{"hotspots", "@checks/data/auckland.csv", "--events", "deaths_1977_85", "--exposure", "under5_1981", "--neighbours", "edges:@checks/data/auckland_edges.csv"}, 167},
+      {{"hotspots", "@data/cambridge/DEMOGRAPHICS_Tracts2020.geojson", "--events", "ALAND20", "--neighbours", "nearest:4"}, 33},
+      {{"regress", "@checks/data/nc_sids74.csv", "--events", "SID74", "--exposure", "BIR74", "--on", "centroid_lon,centroid_lat", "--rows"}, 100},
       {{"parse", "--file", "@checks/data/usps_suffix_primary.csv", "--column", "standard"}, 206},
       {{"zonal", "@checks/data/lux.geojson", "@checks/data/lux_elev.tif"}, 12},
   };

@@ -52,8 +52,7 @@ void countFindings(const std::vector<double>& score, const std::vector<double>& 
     if (score[row] > 0) ++out.high;
     if (score[row] < 0) ++out.low;
   }
-  const double smallest_p = permutations > 0 ? 2.0 / (permutations + 1) : 0;
-  out.too_few_permutations = out.high + out.low == 0 && smallest_p * static_cast<double>(out.tested) > kFalseShare;
+  if (permutations > 0 && out.high + out.low == 0) out.needed_together = static_cast<std::size_t>(std::ceil(2.0 / (permutations + 1) * static_cast<double>(out.tested) / kFalseShare));
 }
 
 }  // namespace
