@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <unordered_map>
 
 #include "analysis/patterns/near_edges.h"
 #include "analysis/patterns/shared_edges.h"
@@ -101,12 +102,12 @@ void repeatAtSeam(std::vector<BorderPiece>& pieces, double seam, double wrap, do
 
 double largestCoordinate(const Bbox& box) { return std::max({std::abs(box.min_x), std::abs(box.max_x), std::abs(box.min_y), std::abs(box.max_y)}); }
 
-}  // namespace
+/// Pairs of rows that touch, in order, and those of them that only the tolerance made.
+struct Touching {
+  std::vector<RowPair> pairs, by_tolerance;
+};
 
-Result<Contiguity> contiguity(const Geometries& areas, const ContiguityRequest& request, Progress& progress) {
-  if (!(request.tolerance >= 0) || !std::isfinite(request.tolerance) || !(request.wrap >= 0) || !std::isfinite(request.wrap)) {
-    return Problem{ProblemCode::InvalidArgument, "a tolerance can't be negative", "", "Give 0 or more"};
-  }
+Result<Touching> touchingPairs(const Geometries& areas, const ContiguityRequest& request, Progress& progress) {
   Bbox box;
   for (const Point p : areas.vertices()) {
     if (std::isfinite(p.x) && std::isfinite(p.y)) box.add(p);
@@ -121,18 +122,88 @@ Result<Contiguity> contiguity(const Geometries& areas, const ContiguityRequest& 
   borders.addKnown(within);
   if (wrap > 0) repeatAtSeam(pieces, box.min_x, wrap, within);
   LEEWARD_ASSIGN(near, nearRows(pieces, within, exact, is_rook, progress));
-  std::vector<RowPair> pairs = borders.pairs();
-  Contiguity found;
+  Touching found{borders.pairs(), {}};
   for (const NearRows& rows : near) {
     const RowPair pair{rows.first, rows.second};
     if (is_rook && !(rows.run > kRunInTolerances * within || rows.exact_run > kRunInTolerances * exact)) continue;
     const bool by_tolerance = is_rook ? !(rows.exact_run > kRunInTolerances * exact) : !rows.meet;
-    if (by_tolerance && !std::binary_search(borders.pairs().begin(), borders.pairs().end(), pair)) ++found.pairs_by_tolerance;
-    pairs.push_back(pair);
+    if (by_tolerance && !std::binary_search(borders.pairs().begin(), borders.pairs().end(), pair)) found.by_tolerance.push_back(pair);
+    found.pairs.push_back(pair);
   }
-  makeUnique(pairs);
-  found.pairs = pairs.size();
-  found.neighbours = Neighbours::fromPairs(areas.size(), pairs);
+  makeUnique(found.pairs);
+  return found;
+}
+
+/// Rows of one outline, corner for corner, such as flats in one house: compared once, for all of them.
+class SameOutlines {
+ public:
+  explicit SameOutlines(const Geometries& areas) {
+    std::unordered_map<double, std::vector<std::uint32_t>> like;  // groups by a number that outlines of other places hardly share
+    for (std::size_t row = 0; row < areas.size(); ++row) {
+      if (areas.kind(row) != GeometryKind::Areas || !areas.hasVertex(row)) continue;
+      const auto corners = cornersOf(areas, row);
+      auto& groups = like[corners.front().x + 3 * corners.front().y + 7 * corners[corners.size() / 2].x];
+      const auto same = std::ranges::find_if(groups, [&](std::uint32_t group) { return std::ranges::equal(cornersOf(areas, groups_[group].front()), corners); });
+      if (same == groups.end()) groups.push_back(static_cast<std::uint32_t>(groups_.size())), groups_.push_back({static_cast<std::uint32_t>(row)});
+      else groups_[*same].push_back(static_cast<std::uint32_t>(row)), any_ = true;
+    }
+  }
+
+  bool any() const { return any_; }
+
+  Geometries firsts(const Geometries& areas) const {
+    Geometries firsts;
+    for (const auto& group : groups_) firsts.addCopy(areas, group.front());
+    return firsts;
+  }
+
+  /// Pairs of firsts as pairs of all rows.
+  std::vector<RowPair> spread(const std::vector<RowPair>& pairs) const {
+    std::vector<RowPair> all;
+    for (const auto& [a, b] : pairs) {
+      for (const std::uint32_t row : groups_[a]) {
+        for (const std::uint32_t other : groups_[b]) all.push_back(ordered(row, other));
+      }
+    }
+    return all;
+  }
+
+  /// Pairs within one group.
+  void addWithin(std::vector<RowPair>& pairs) const {
+    for (const auto& group : groups_) {
+      for (std::size_t i = 0; i < group.size(); ++i) {
+        for (std::size_t j = i + 1; j < group.size(); ++j) pairs.emplace_back(group[i], group[j]);
+      }
+    }
+  }
+
+ private:
+  /// All corners of a row: its paths lie one behind the other.
+  static std::span<const Point> cornersOf(const Geometries& areas, std::size_t row) {
+    const auto last = areas.path(row, areas.paths(row) - 1);
+    return {areas.path(row, 0).data(), last.data() + last.size()};
+  }
+
+  std::vector<std::vector<std::uint32_t>> groups_;
+  bool any_ = false;
+};
+
+}  // namespace
+
+Result<Contiguity> contiguity(const Geometries& areas, const ContiguityRequest& request, Progress& progress) {
+  if (!(request.tolerance >= 0) || !std::isfinite(request.tolerance) || !(request.wrap >= 0) || !std::isfinite(request.wrap)) {
+    return Problem{ProblemCode::InvalidArgument, "a tolerance can't be negative", "", "Give 0 or more"};
+  }
+  const SameOutlines same(areas);
+  LEEWARD_ASSIGN(touching, same.any() ? touchingPairs(same.firsts(areas), request, progress) : touchingPairs(areas, request, progress));
+  if (same.any()) {
+    touching.pairs = same.spread(touching.pairs), touching.by_tolerance = same.spread(touching.by_tolerance);
+    same.addWithin(touching.pairs);
+  }
+  Contiguity found;
+  found.pairs = touching.pairs.size();
+  found.pairs_by_tolerance = touching.by_tolerance.size();
+  found.neighbours = Neighbours::fromPairs(areas.size(), touching.pairs);
   return found;
 }
 

@@ -189,6 +189,19 @@ TEST(ContiguityTest, RectanglesTouchAsTheirSidesSayAlsoTurned) {
   EXPECT_GT(touching(turned, Touch::Queen, 0.06).pairs_by_tolerance, 1000U);
 }
 
+TEST(ContiguityTest, FlatsInOneHouseAreEachOthersAndTheHousesNeighbours) {
+  std::vector<Box> all(800, Box{0, 0, 1, 1});
+  all.push_back({1, 0, 2, 1});
+  all.push_back({2.05, 1, 3, 2});
+  all.push_back({2.05, 1, 3, 2});
+  const auto found = touching(boxes(all), Touch::Queen, 0.1);
+  EXPECT_EQ(found.neighbours.of(0).size(), 800U) << "all other flats, and the house beside";
+  EXPECT_EQ(found.neighbours.of(800).size(), 802U);
+  EXPECT_EQ(found.neighbours.of(801).size(), 2U);
+  EXPECT_EQ(found.pairs_by_tolerance, 2U);
+  EXPECT_EQ(touching(boxes(all), Touch::Rook, 0.1).neighbours.of(801).size(), 1U);
+}
+
 TEST(ContiguityTest, ThreadsChangeNothing) {
   const Geometries areas = boxes(parted(3000, 9));
   Progress one, four(Progress::Sink{}, {}, 4);
