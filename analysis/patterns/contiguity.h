@@ -33,8 +33,9 @@ struct Contiguity {
 /// Shapes:  one entry a row; rows that aren't areas have no neighbour. Layers need not be clean.
 /// Units:   any plane, longitude and latitude as well: lines are straight in these coordinates. Compare in the coordinates that the
 ///          file came in: a corner in the middle of a long edge leaves it when both are reprojected.
-/// Edges:   rows of one and the same outline (flats in one house) are each other's neighbours and have the same others. An area inside another's interior, without touching its border, is not its neighbour. Of areas that lie over each other,
-///          pairs of which both borders are met end for end by third ones can be missed (two coverages in one file).
+/// Edges:   rows of one and the same outline (flats in one house) are each other's neighbours and have the same others. An area inside
+///          another's interior, without touching its border, is not its neighbour. Of areas that lie over each other, pairs of which
+///          both borders are met end for end by third ones can be missed (two coverages in one file).
 /// Errors:  InvalidArgument: a tolerance or wrap that is negative or not finite. Cancelled; ResourceExhausted beyond 2^32 - 2 corners.
 /// Cost:    a hash table of edges; what is left over (outer borders, corners where three or more meet) through a table of cells.
 /// Source:  Cliff & Ord 1981, Spatial Processes; lengths and tolerance as said here are our own.
