@@ -133,6 +133,28 @@ TEST_F(Hotspots, ThreadsChangeNothingAndTheSeedDoes) {
   EXPECT_EQ(found.names(), (Words{"finds", "doors", "gstar_z", "gstar_p", "gstar_q", "moran_i", "moran_p", "moran_q"}));
 }
 
+/// Eight fields of a tenth of a degree, four on each side of the 180th meridian, as RFC 7946 wants them: the same neighbours as anywhere else.
+TEST_F(Hotspots, BothSidesOfTheDateLineAreNeighbours) {
+  const auto fields = [&](const std::string& name, double shift) {
+    std::string text;
+    for (int i = 0; i < 8; ++i) {
+      const double west = shift + 0.1 * (i % 4 - 2), south = -17 + 0.1 * (i / 4);
+      const auto lon = [](double x) { return x > 180 ? x - 360 : x; };
+      const double left = west >= 180 ? west - 360 : west, right = left < 0 ? lon(west + 0.1 + 1e-9) : west + 0.1;
+      text += fmt::format("{}{{\"type\":\"Feature\",\"properties\":{{\"finds\":{}}},\"geometry\":{{\"type\":\"Polygon\",\"coordinates\":[[[{:.3f},{:.3f}],[{:.3f},{:.3f}],[{:.3f},{:.3f}],[{:.3f},{:.3f}],[{:.3f},{:.3f}]]]}}}}",
+                          text.empty() ? "" : ",", (i * 5) % 7, left, south, right, south, right, south + 0.1, left, south + 0.1, left, south);
+    }
+    return put(file(name), "{\"type\":\"FeatureCollection\",\"features\":[" + text + "]}");
+  };
+  const std::string there = fields("there.geojson", 180), here = fields("here.geojson", 20);
+  for (const char* kind : {"queen", "rook", "nearest:2", "within:12000"}) {
+    const Words more = {"--events", "finds", "--neighbours", kind, "--permutations", "99", "--quiet"};
+    Words at_line = {"hotspots", there}, elsewhere = {"hotspots", here};
+    at_line.insert(at_line.end(), more.begin(), more.end()), elsewhere.insert(elsewhere.end(), more.begin(), more.end());
+    EXPECT_EQ(leeward(at_line).out, leeward(elsewhere).out) << kind;
+  }
+}
+
 TEST_F(Hotspots, ACornerOfHighRatesIsFoundAndSaid) {
   Words finds, doors;
   for (int i = 0; i < 100; ++i) finds.push_back(i % 10 < 3 && i / 10 < 3 ? "8" : std::to_string(i % 3)), doors.emplace_back("20");

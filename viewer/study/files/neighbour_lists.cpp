@@ -95,6 +95,7 @@ Result<std::vector<Point>> centresOf(const Layer& layer, const std::string& sour
   places.name = source;
   places.crs = layer.crs;
   places.geometry = layer.geometry;
+  if (layer.crs.isGeographic()) joinAtAntimeridian(places.geometry.vertices());
   LEEWARD_ASSIGN(plane, inMetres(std::move(places)));
   std::vector<Point> points;
   for (std::size_t row = 0; row < plane.geometry.size(); ++row) points.push_back(plane.geometry.hasVertex(row) ? centroidOf(plane.geometry, row) : Point{kNan, kNan});
