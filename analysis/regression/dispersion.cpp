@@ -5,6 +5,7 @@
 #include <limits>
 
 #include <boost/math/special_functions/digamma.hpp>
+#include <boost/math/special_functions/gamma.hpp>
 #include <boost/math/special_functions/trigamma.hpp>
 
 #include "shared/base/missing.h"
@@ -14,9 +15,11 @@ namespace {
 
 constexpr double kSummedUpTo = 200;  ///< counts up to which a difference of gamma functions is a sum, without loss of digits
 
+// The C library's lgamma writes the sign into a global variable, which threads then share.
+
 /// log gamma(theta + count) - log gamma(theta), less count x log theta.
 double risen(double count, double theta) {
-  if (count > kSummedUpTo) return std::lgamma(theta + count) - std::lgamma(theta) - count * std::log(theta);
+  if (count > kSummedUpTo) return boost::math::lgamma(theta + count) - boost::math::lgamma(theta) - count * std::log(theta);
   double sum = 0;
   for (double k = 1; k < count; ++k) sum += std::log1p(k / theta);
   return sum;
@@ -47,8 +50,8 @@ Slope slopeAt(std::span<const double> counts, std::span<const double> means, dou
 }  // namespace
 
 double countLogLikelihood(double count, double mean, double theta) {
-  if (std::isinf(theta)) return (count > 0 ? count * std::log(mean) : 0) - mean - std::lgamma(count + 1);
-  return risen(count, theta) - std::lgamma(count + 1) + (count > 0 ? count * std::log(mean) : 0) - (theta + count) * std::log1p(mean / theta);
+  if (std::isinf(theta)) return (count > 0 ? count * std::log(mean) : 0) - mean - boost::math::lgamma(count + 1);
+  return risen(count, theta) - boost::math::lgamma(count + 1) + (count > 0 ? count * std::log(mean) : 0) - (theta + count) * std::log1p(mean / theta);
 }
 
 double countDeviance(double count, double mean, double theta) {
