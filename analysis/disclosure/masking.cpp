@@ -97,6 +97,7 @@ class Masker {
       place_[i] = {field.area.empty() ? 0 : field.area[i], static_cast<std::uint32_t>(cloud.points.size())};
       cloud.points.push_back(field.position[i]), cloud.premises.push_back(i);
     }
+    for (const Point other : field.others) everything.points.push_back(other), everything.premises.push_back(0);
     all_ = std::make_unique<Field>(std::move(everything));
     for (auto& [area, cloud] : by_area) fields_.emplace(area, std::make_unique<Field>(std::move(cloud)));
   }

@@ -25,6 +25,7 @@ namespace leeward::analysis {
 struct PremisesField {
   std::vector<Point> position;     ///< metres, true to scale on the spot
   std::vector<std::int32_t> area;  ///< published area of each; empty = one
+  std::vector<Point> others = {};  ///< further places to keep clear of: where the crew stood, what was reported without an address
 };
 
 struct MaskingRule {
