@@ -54,6 +54,7 @@ const std::vector<Library>& libraries() {
       {"toml++", {"toml"}, {"viewer/study/"}},
       {"CLI11", {"CLI/"}, {"viewer/command/"}},
       {"libxlsxwriter", {"xlsxwriter"}, {"viewer/sheets/", "tests/"}},
+      {"poppler", {"poppler/"}, {"viewer/sheets/", "tests/"}, false},
       {"Eigen", {"Eigen/"}, {"analysis/"}},
       {"Boost", {"boost/"}, {"analysis/"}},
       {"GLPK", {"glpk"}, {"analysis/", "tests/"}},

@@ -34,6 +34,7 @@ void addChanged(CLI::App& app, Terminal& terminal);
 void addDue(CLI::App& app, Terminal& terminal);
 void addSheet(CLI::App& app, Terminal& terminal);
 void addBrief(CLI::App& app, Terminal& terminal);
+void addHandOver(CLI::App& app, Terminal& terminal);
 void addBackup(CLI::App& app, Terminal& terminal);
 void addView(CLI::App& app, Terminal& terminal);
 

@@ -61,7 +61,7 @@ Result<QByteArray> toSvg(Page page, const PaperFacts& facts, const PagePainter& 
   svg.setSize(QSize(static_cast<int>(std::lround(page.width_pt)), static_cast<int>(std::lround(page.height_pt))));
   svg.setViewBox(QRectF(0, 0, page.width_pt, page.height_pt));
   svg.setTitle(facts.title);
-  svg.setDescription(QString::fromUtf8(kCrewStamp));
+  svg.setDescription(QString::fromUtf8(facts.stamp));
   QPainter painter(&svg);
   paint(painter, false);
   painter.end();
@@ -89,7 +89,7 @@ Result<QByteArray> toPng(Page page, const PaperFacts& facts, const PagePainter& 
   buffer.open(QIODevice::WriteOnly);
   QImageWriter writer(&buffer, "png");
   writer.setText(QStringLiteral("Title"), facts.title);
-  writer.setText(QStringLiteral("Description"), QString::fromUtf8(kCrewStamp));
+  if (*facts.stamp != '\0') writer.setText(QStringLiteral("Description"), QString::fromUtf8(facts.stamp));
   if (!writer.write(image)) return Problem{ProblemCode::Io, "The picture could not be encoded", "", ""};
   return bytes;
 }

@@ -14,7 +14,7 @@ class QPainter;
 
 namespace leeward::sheets {
 
-/// Stands on every page that is written here: what leaves the team is made elsewhere, through disclosure.
+/// Stands on every page for the crew; pages that leave the team (hand_over.h) carry none, and are written by nobody else.
 inline constexpr const char* kCrewStamp = "Holds client data - for the crew";
 
 enum class PaperSize { A4, Letter };
@@ -31,6 +31,7 @@ struct PaperFacts {
   QString title;
   Date date;      ///< stands as the date of making, so that the same input gives the same bytes
   int dpi = 300;  ///< PNG only
+  const char* stamp = kCrewStamp;  ///< also in the description of .svg and .png; "" = none
 };
 
 /// Writes by extension: .pdf any number of pages (fonts embedded); .svg and .png exactly one. Mode 0600.

@@ -32,8 +32,8 @@ constexpr double kMargin = 32, kColumn = 184, kGutter = 16, kScaleHeight = 40;
 /// The parts of one sheet and where they go. Heights are measured first, so that the map takes whatever is left.
 class SheetLayout {
  public:
-  SheetLayout(const study::Findings& findings, const MapTheme& theme, Page page)
-      : findings_(findings), theme_(theme), page_(page), map_(theme.picture) {
+  SheetLayout(const study::Findings& findings, const MapTheme& theme, Page page, bool stamped)
+      : findings_(findings), theme_(theme), page_(page), stamped_(stamped), map_(theme.picture) {
     const double width = page.width_pt - 2 * kMargin;
     finding_top_ = kMargin + lineHeight(kTitle) + 2;
     const double head = finding_top_ + paragraphHeight(theme.finding, kFinding, width);
@@ -75,7 +75,7 @@ class SheetLayout {
 
   void paintHead(QPainter& painter) const {
     drawLine(painter, {kMargin, kMargin + ascent(kTitle) - 4}, theme_.title, kTitle, ground::kInk);
-    drawStamp(painter, page_.width_pt - kMargin, kMargin);
+    if (stamped_) drawStamp(painter, page_.width_pt - kMargin, kMargin);
     drawParagraph(painter, {kMargin, finding_top_}, theme_.finding, kFinding, ground::kInk, page_.width_pt - 2 * kMargin);
   }
 
@@ -106,7 +106,7 @@ class SheetLayout {
       draw::drawIntervals(painter, room, first);
       const double used = draw::intervalsHeight(first, room.width()) + 4;
       draw::drawParagraph(painter, room.topLeft() + QPointF(0, used), claimedWords(findings_, first.values.size()), kFoot, ground::kQuietInk, room.width());
-    } else if (theme_.question == draw::Question::WhatChanged) {
+    } else if (theme_.question == draw::Question::WhatChanged && stamped_) {
       const std::vector<draw::Chart> charts = changeCharts(findings_);
       constexpr double kGap = 10;
       const double height = std::min(90.0, room.height() / 4 - kGap);
@@ -140,10 +140,22 @@ class SheetLayout {
   const study::Findings& findings_;
   const MapTheme& theme_;
   Page page_;
+  bool stamped_;  ///< for the crew
   draw::PreparedMap map_;
   QRectF frame_;
   double finding_top_ = 0, foot_top_ = 0, foot_height_ = 0;
 };
+
+Result<SheetDone> writeLayout(const study::Findings& findings, const MapTheme& theme, const SheetRequest& request, bool stamped, Progress& progress) {
+  progress.report(0.2, "laying out the sheet");
+  SheetDone done{theme.title.toStdString(), theme.finding.toStdString(), 0};
+  const SheetLayout layout(findings, theme, landscape(request.paper), stamped);
+  Progress writing = progress.part(0.3, 1);
+  PaperFacts facts{theme.title, findings.as_of, request.dpi};
+  if (!stamped) facts.stamp = "";
+  LEEWARD_TRY(writePages(request.file, landscape(request.paper), facts, {[&](QPainter& painter, bool clips) { layout.paint(painter, clips, done); }}, writing));
+  return done;
+}
 
 }  // namespace
 
@@ -183,13 +195,12 @@ Result<SheetDone> writeSheet(const study::Findings& findings, const SheetRequest
   }
   LEEWARD_TRY(draw::checkTypeface());
   const MapTheme theme = draw::forQuestion(kind->question, findings, {request.heat_beneath, false, true});
-  progress.report(0.2, "laying out the sheet");
-  SheetDone done{theme.title.toStdString(), theme.finding.toStdString(), 0};
-  const SheetLayout layout(findings, theme, landscape(request.paper));
-  Progress writing = progress.part(0.3, 1);
-  LEEWARD_TRY(writePages(request.file, landscape(request.paper), {theme.title, findings.as_of, request.dpi},
-                         {[&](QPainter& painter, bool clips) { layout.paint(painter, clips, done); }}, writing));
-  return done;
+  return writeLayout(findings, theme, request, true, progress);
+}
+
+Result<SheetDone> writeOutsideSheet(const study::Findings& findings, const draw::MapTheme& theme, const SheetRequest& request, Progress& progress) {
+  LEEWARD_TRY(draw::checkTypeface());
+  return writeLayout(findings, theme, request, false, progress);
 }
 
 }  // namespace leeward::sheets

@@ -37,6 +37,9 @@ struct SheetDone {
 /// sources with years, method, stamp. Errors: InvalidArgument (kind, dpi, ending), those of writePages.
 Result<SheetDone> writeSheet(const study::Findings& findings, const SheetRequest& request, Progress& progress);
 
+/// A page of a theme that leaves the team: the same parts, no stamp. What it shows must be fit for that. Errors: those of writePages.
+Result<SheetDone> writeOutsideSheet(const study::Findings& findings, const draw::MapTheme& theme, const SheetRequest& request, Progress& progress);
+
 /// "Address points 2025; Streets 2024 (public domain)": the sources with years and licences in one line.
 QString sourceLine(const study::Findings& findings);
 

@@ -234,8 +234,11 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
     r.number("within_m", study.clusters.within_m, 1, 1e6);
     r.whole("at_least", study.clusters.at_least, 1, 1000000);
   });
-  section("audiences", [](TableReader& r) {
-    for (const char* key : {"public", "partner", "authority", "crew"}) r.get(key);
+  section("audiences", [&](TableReader& r) {
+    for (auto& [name, rule] : study.audiences) {
+      r.whole((name + "_threshold").c_str(), rule.threshold, 2, 1000);
+      r.whole((name + "_k").c_str(), rule.k, 2, 1000);
+    }
   });
   section("outputs", [&](TableReader& r) {
     r.texts("sheets", study.outputs.sheets);

@@ -93,6 +93,13 @@ struct StudyFile {
     int at_least = 5;
   } clusters;
 
+  /// [audiences] public_threshold, public_k, partner_threshold, partner_k
+  struct AudienceRule {
+    int threshold = 5;  ///< counts under it are withheld
+    int k = 20;         ///< homes among which a point must be lost
+  };
+  std::map<std::string, AudienceRule> audiences = {{"public", {5, 20}}, {"partner", {5, 5}}};
+
   struct Outputs {  // [outputs]
     std::vector<std::string> sheets = {"coverage", "next", "need", "sightings", "changed"};
     std::string format = "pdf";

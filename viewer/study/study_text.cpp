@@ -56,6 +56,12 @@ std::string newStudyText(const std::string& name, const std::string& crs) {
 # within_m = 150
 # at_least = 5
 
+[audiences]                # what hand-over keeps back: counts under a threshold; a point must be lost among k homes
+# public_threshold = 5
+# public_k = 20
+# partner_threshold = 5
+# partner_k = 5
+
 [outputs]
 # sheets = ["coverage", "next", "need", "sightings", "changed"]
 # format = "pdf"           # or "svg", "png"

@@ -38,16 +38,10 @@ Result<CountAreas> countAreas(const RunContext& context, const std::string& by) 
   return areas;
 }
 
-/// The events of the book, each in the area of its look.
-struct Events {
-  std::vector<analysis::LookEvent> looks;
-  std::vector<analysis::MetEvent> met;
-  std::vector<analysis::OutcomeEvent> outcomes;
-  std::vector<analysis::CheckedAnimal> animals;
-};
+}  // namespace
 
-Events eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_look) {
-  Events events;
+BookEvents eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_look) {
+  BookEvents events;
   // A dog may be named at a look that met none: "no dog here, it moved". That is an outcome, not a meeting.
   const Column& dogs_met = columnOf(book.looks, "dogs_met");
   const auto met_none = [&](std::size_t look) { return dogs_met.asInteger(look) == 0; };
@@ -106,6 +100,8 @@ Events eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_look)
   return events;
 }
 
+namespace {
+
 /// Rows of counts with their area's id and name, as columns.
 class CountRows {
  public:
@@ -155,7 +151,7 @@ Result<ChangedTables> changedTables(RunContext& context, const Book& book, const
     LEEWARD_ASSIGN(located, areaOf(areas.layer, book.look_position, progress));
     area_of_look = std::move(located);
   }
-  const Events events = eventsOf(book, area_of_look);
+  const BookEvents events = eventsOf(book, area_of_look);
   const analysis::ChangedInput input{events.looks, events.met, events.outcomes, events.animals};
   analysis::ChangedRequest request{.areas = areas.id.size(), .every = every, .as_of = context.as_of, .from = std::nullopt, .rule = improvedRule(context.study)};
   LEEWARD_ASSIGN(rows, analysis::countChanges(input, request, progress));

@@ -9,6 +9,15 @@
 
 namespace leeward::study {
 
+/// What happened, each thing in the area of its look.
+struct BookEvents {
+  std::vector<analysis::LookEvent> looks;
+  std::vector<analysis::MetEvent> met;
+  std::vector<analysis::OutcomeEvent> outcomes;
+  std::vector<analysis::CheckedAnimal> animals;  ///< one an animal of the book
+};
+BookEvents eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_look);
+
 /// The rule by which an animal counts as improved, as the study file sets it.
 analysis::ImprovedRule improvedRule(const StudyFile& study);
 
