@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstring>
 #include <optional>
+#include <set>
 #include <unordered_map>
 #include <unordered_set>
 
@@ -22,7 +23,7 @@ constexpr std::size_t kPairReach = 200;  ///< bytes between the two numbers of a
 
 bool isWordByte(char c) {
   const auto u = static_cast<unsigned char>(c);
-  return isDigit(c) || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || u >= 0xC3;  // 0x80-0xBF go on, 0xC2 leads signs
+  return isDigit(c) || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (u >= 0xC3 && u <= 0xF4);  // 0x80-0xBF go on, 0xC2 leads signs, 0xF5 and above are no text
 }
 bool goesOn(char c) { return isWordByte(c) || (static_cast<unsigned char>(c) & 0xC0U) == 0x80U; }
 
@@ -38,6 +39,9 @@ struct LeakFinder::Index {
   std::unordered_map<std::string, std::vector<std::vector<std::string>>> names;  ///< by first word
   std::unordered_set<std::string> single, phones;
   std::vector<NearHomes> near;
+  std::set<std::pair<std::int64_t, std::int64_t>> told;
+
+  static std::pair<std::int64_t, std::int64_t> exactly(Point p) { return {std::llround(p.x * 1e7), std::llround(p.y * 1e7)}; }
 
   explicit Index(const PrivateFacts& facts) : homes(facts.homes) {
     for (const auto& name : facts.names) addName(name);
@@ -51,6 +55,7 @@ struct LeakFinder::Index {
       if (digits.size() == 10) phones.insert(digits.substr(3));
     }
     near.emplace_back(facts.lon_lat, !facts.is_local, facts.near_m);
+    for (const Point p : facts.told_before) told.insert(exactly(p));
     for (const auto& points : facts.projected) near.emplace_back(points, false, facts.near_m);
   }
 
@@ -67,7 +72,9 @@ struct LeakFinder::Index {
     names[words.front()].push_back(words);
   }
 
+  bool isTold(Point p) const { return told.contains(exactly(p)) || told.contains(exactly({p.y, p.x})); }
   bool isNear(Point p) const {
+    if (isTold(p)) return false;
     return std::ranges::any_of(near, [&](const NearHomes& one) { return one.holds(p) || one.holds({p.y, p.x}); });
   }
 };
@@ -200,6 +207,12 @@ class TextReader {
       for (std::size_t j = i; j < words_.size() && words_[j].facts->is_bare_number && digits.size() <= 11; ++j) {
         if (j > i && !joins(words_[j - 1].end, words_[j].at)) break;
         previous = digits.size();
+        // In a database's bytes the next field may follow without a gap: then the first four figures of the last group count.
+        if (groups >= 1 && words_[j].facts->folded.size() > 4 && index_.phones.contains(digits + words_[j].facts->folded.substr(0, 4))) {
+          report(LeakKind::Phone, words_[i].at);
+          i = j;
+          break;
+        }
         digits += words_[j].facts->folded;
         ++groups;
         const bool grouped = groups == 1 || digits.size() - previous == 4 || digits.size() - previous == 7 || (groups == 2 && previous == 1 && digits.size() == 11);
@@ -269,27 +282,30 @@ class TextReader {
     return NumberAt{minus || side == 'S' || side == 'W' ? -value : value, start, at};
   }
 
+  /// Two numbers make a position if neither stands nearer to another; a line's end counts as a long way, so that the end of one row doesn't
+  /// join the beginning of the next.
   void lookForPositions() {
-    std::vector<NumberAt> recent;
+    std::vector<NumberAt> numbers;
     for (std::size_t at = 0; at < text_.size();) {
       if (!isDigit(text_[at]) || (at > 0 && (isDigit(text_[at - 1]) || text_[at - 1] == '.'))) {
         ++at;
         continue;
       }
       const auto number = numberAt(at);
-      if (!number || !isCoordinate(number->value)) continue;
-      std::erase_if(recent, [&](const NumberAt& one) { return number->at - one.end > kPairReach; });
-      for (const auto& other : recent) {
-        if (!index_.isNear({other.value, number->value})) continue;
-        report(LeakKind::Position, other.at);
-        break;
-      }
-      recent.push_back(*number);
-      if (recent.size() > 6) recent.erase(recent.begin());
+      if (number && isCoordinate(number->value)) numbers.push_back(*number);
+    }
+    std::vector<std::size_t> gap(numbers.size() + 1, kPairReach + 1);  // before each number, and behind the last
+    for (std::size_t i = 1; i < numbers.size(); ++i) {
+      const auto between = text_.substr(numbers[i - 1].end, std::min(numbers[i].at - numbers[i - 1].end, kPairReach + 1));
+      gap[i] = between.size() + (between.find('\n') == std::string_view::npos ? 0 : kPairReach / 2);
+    }
+    for (std::size_t i = 1; i < numbers.size(); ++i) {
+      if (gap[i] > kPairReach || gap[i] > gap[i - 1] || gap[i] > gap[i + 1]) continue;
+      if (index_.isNear({numbers[i - 1].value, numbers[i].value})) report(LeakKind::Position, numbers[i - 1].at);
     }
   }
   bool isCoordinate(double value) const {
-    return std::ranges::any_of(index_.near, [&](const NearHomes& one) { return one.mayBeX(value) || one.mayBeY(value); });
+    return std::ranges::any_of(index_.near, [&](const NearHomes& one) { return one.isRoundAbout(value); });
   }
 
   const Index& index_;
@@ -339,7 +355,7 @@ void LeakFinder::readNumbers(std::string_view bytes, LeakCount& found) const {
       for (const auto& near : index_->near) {
         if (!near.mayBeX(first) && !near.mayBeY(first)) continue;
         const double second = doubleAt(bytes, at + 8, big);
-        if (!near.holds({first, second}) && !near.holds({second, first})) continue;
+        if ((!near.holds({first, second}) && !near.holds({second, first})) || index_->isTold({first, second})) continue;
         if (found.leaks.size() < kMostLeaks) found.leaks.push_back({LeakKind::Position, at, 0});
         break;
       }

@@ -30,6 +30,8 @@ struct PrivateFacts {
   /// The same homes in projected systems, metres, that a file may well be in.
   std::vector<std::vector<Point>> projected;
   double near_m = 10;
+  /// Masked places of earlier hand-overs. What was recorded since may lie beside one by chance, and no point moves again.
+  std::vector<Point> told_before = {};
 };
 
 enum class LeakKind : std::uint8_t { Address, Phone, Name, Position };

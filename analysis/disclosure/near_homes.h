@@ -16,7 +16,11 @@ class NearHomes {
   /// Whether a number could be the first or second coordinate of a home: a quick no for nearly all.
   bool mayBeX(double v) const { return v >= box_.min_x && v <= box_.max_x; }
   bool mayBeY(double v) const { return v >= box_.min_y && v <= box_.max_y; }
-  bool isDegrees() const { return degrees_; }
+  /// Whether it could be a coordinate of anything round about (1 degree, 100 km).
+  bool isRoundAbout(double v) const {
+    const double slack = degrees_ ? 1 : 100'000;
+    return !box_.isEmpty() && ((v >= box_.min_x - slack && v <= box_.max_x + slack) || (v >= box_.min_y - slack && v <= box_.max_y + slack));
+  }
 
  private:
   std::int64_t cellOf(Point p) const;

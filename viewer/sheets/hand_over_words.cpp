@@ -50,9 +50,9 @@ std::string placesWords(const study::HandOverDraft& draft) {
   const bool is_public = draft.audience == "public";
   return "\nplaces.geojson, places.gpkg: a point a home that was visited\n\n" +
          wrapped(fmt::format("NO POINT IS WHERE THE HOME IS. Each was moved, once and for all releases, into a ring about the home by a secret draw (donut masking, Hampton et al. 2010), so that at least {} "
-                             "other homes lie nearer to it than the true one (counted, Allshouse et al. 2010). A house beside a point has nothing to do with it. {} homes are left out because they stand too much alone. "
-                             "first_visit: the {} of the first visit. Coordinates: {}.",
-                             draft.places.least_nearer, draft.places.withheld.size(), is_public ? "year" : "quarter", draft.places.points.crs.isLocal() ? "plane metres" : "longitude and latitude (EPSG:4326)"));
+                             "other homes lie nearer to it than the true one (counted, Allshouse et al. 2010). A house beside a point has nothing to do with it. {} homes are left out, most of them because they stand too much alone, "
+                             "and so are those first visited in a year that isn't over. {}Coordinates: {}.",
+                             draft.places.least_nearer, draft.places.withheld.size(), is_public ? "" : "first_visit: the year of the first visit. ", draft.places.points.crs.isLocal() ? "plane metres" : "longitude and latitude (EPSG:4326)"));
 }
 
 }  // namespace
@@ -80,7 +80,8 @@ std::string leadsReport(const study::HandOverDraft& draft, const std::string& fo
   const auto lines = study::withheldLines(draft.counts);
   text += fmt::format("Counts: threshold {}; {} withheld\n", draft.threshold, lines.size());
   for (const auto& line : lines) text += "  " + line + "\n";
-  text += fmt::format("\nPlaces: k = {} asked for; the least that any place has is {}; {} told, {} withheld\n", draft.k, draft.places.least_nearer, draft.places.points.rows(), draft.places.withheld.size());
+  text += fmt::format("\nPlaces: k = {} asked for; the least that any place has is {}; {} told, {} wait until the year of their first visit is over, {} withheld\n", draft.k, draft.places.least_nearer, draft.places.points.rows(), draft.places.waiting,
+                      draft.places.withheld.size());
   for (const auto& line : draft.places.withheld) text += "  " + line + "\n";
   if (!warnings.empty()) text += "\nTo look at before it goes out\n";
   for (const auto& warning : warnings) text += "  " + warning + "\n";

@@ -79,7 +79,19 @@ Result<void> fillCase(const Session& session, HandOverDraft& draft, const std::s
   return {};
 }
 
+/// What is told of an earlier day can't take back what its readers know of a later one.
+Result<void> checkDay(const Ledger& ledger, const std::string& audience, Date as_of) {
+  LEEWARD_ASSIGN(exports, ledger.exports());
+  for (const auto& one : exports) {
+    if ((one.audience != audience && one.audience != "public" && one.audience != "partner") || one.as_of <= toIso(as_of)) continue;
+    return Problem{ProblemCode::BadData, fmt::format("figures of {} were handed over already ({}), so those of {} can't be made without giving something away", one.as_of, one.audience, toIso(as_of)), "",
+                   "Use the folder that was handed over then, or hand over the figures of a later day"};
+  }
+  return {};
+}
+
 Result<void> fillFigures(Session& session, const HandOverRequest& request, HandOverDraft& draft, Progress progress) {
+  LEEWARD_TRY(checkDay(session.ledger, draft.audience, draft.as_of));
   auto locating = progress.part(0, 0.2), counting = progress.part(0.2, 0.5), masking = progress.part(0.5, 1);
   LEEWARD_ASSIGN(areas, toldAreas(session.context, session.book.doors.position, request.by, locating));
   draft.areas = std::move(areas);
@@ -126,6 +138,12 @@ Result<PreparedHandOver> prepareHandOver(const HandOverRequest& request, Progres
   }
   LEEWARD_ASSIGN(facts, privateFacts(session->context, session->book, doors));
   draft.facts = std::move(facts);
+  for (const char* audience : {"public", "partner"}) {
+    LEEWARD_ASSIGN(places, session->ledger.maskedPlaces(audience));
+    for (const auto& place : places) {
+      if (place.lon_lat) draft.facts.told_before.push_back(*place.lon_lat);
+    }
+  }
   return prepared;
 }
 

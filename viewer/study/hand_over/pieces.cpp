@@ -119,6 +119,21 @@ std::string withoutZeros(std::string_view bytes) {
   return text;
 }
 
+/// Fields of a database lie side by side: a blank between letters and figures, and before a capital that follows a small letter.
+std::string loosened(std::string_view bytes) {
+  const auto isSmall = [](char c) { return c >= 'a' && c <= 'z'; };
+  const auto isCapital = [](char c) { return c >= 'A' && c <= 'Z'; };
+  std::string text;
+  text.reserve(bytes.size() + bytes.size() / 8);
+  for (std::size_t i = 0; i < bytes.size(); ++i) {
+    const char before = i > 0 ? bytes[i - 1] : ' ', c = bytes[i];
+    const bool letter_and_figure = ((isSmall(before) || isCapital(before)) && isDigit(c)) || (isDigit(before) && (isSmall(c) || isCapital(c)));
+    if (letter_and_figure || (isSmall(before) && isCapital(c))) text += ' ';
+    text += c;
+  }
+  return text;
+}
+
 bool isZip(std::string_view bytes) { return bytes.starts_with("PK\x03\x04"); }
 bool isPdf(std::string_view bytes) { return bytes.substr(0, 1024).find("%PDF-") != std::string_view::npos; }
 
@@ -135,6 +150,7 @@ std::vector<Piece> piecesOfBytes(const std::string& bytes, const std::string& pa
   }
   pieces.push_back({.part = part, .text = bytes, .bytes = bytes, .lon_lat = {}, .fault = {}});
   pieces.push_back(words(part, withoutZeros(bytes)));
+  pieces.push_back(words(part, loosened(bytes)));
   return pieces;
 }
 

@@ -15,6 +15,9 @@
 namespace leeward::study {
 namespace {
 
+/// Stands beside every point, since files lose their read-me.
+constexpr const char* kNote = "a home that was visited, moved at random: not where the home is";
+
 std::map<std::int32_t, Date> firstVisits(const Book& book) {
   std::map<std::int32_t, Date> first;
   const auto events = eventsOf(book, std::vector<std::int32_t>(book.looks.rows(), -1));
@@ -75,6 +78,10 @@ class Places {
     const auto known = byTag(std::move(own)), elsewhere = byTag(std::move(others));
     std::vector<std::pair<std::int32_t, Date>> fresh;
     for (const auto& [door, first] : firstVisits(book_)) {
+      if (periodOf(first, Every::Year).last() > context_.as_of) {
+        ++told_.waiting;
+        continue;
+      }
       const std::string tag = tagOf(door);
       const auto have = known.find(tag), other = elsewhere.find(tag);
       if (have != known.end()) {
@@ -95,7 +102,7 @@ class Places {
 
  private:
   std::string tagOf(std::int32_t door) const { return premisesTag(secret_, book_.doors.id[static_cast<std::size_t>(door)]); }
-  std::string sinceOf(Date first) const { return periodOf(first, audience_ == "public" ? Every::Year : Every::Quarter).name(); }
+  std::string sinceOf(Date first) const { return audience_ == "public" ? "" : periodOf(first, Every::Year).name(); }
 
   void take(const MaskedPlace& place, std::int32_t door) {
     if (place.lon_lat) shown_.push_back(place);
@@ -134,7 +141,10 @@ class Places {
     }
     told_.points.name = "places";
     told_.points.crs = context_.positions();
-    told_.points.table = TableMaker{}.texts("first_visit", since).done();
+    TableMaker columns;
+    columns.texts("note", std::vector<std::string>(since.size(), kNote));
+    if (audience_ != "public") columns.texts("first_visit", since);
+    told_.points.table = columns.done();
   }
 
   const RunContext& context_;
