@@ -78,9 +78,14 @@ class Forgetting {
     premises_ = std::move(premises);
     for (const char* table : {"looks", "sightings"}) {
       Ids& rows = table == View("looks") ? looks_ : sightings_;
-      LEEWARD_ASSIGN(linked, textsFor(database_, fmt::format("SELECT id FROM {} WHERE premises_id = ?1", table), premises_));
+      const std::string until = request_.until_day ? " AND date <= '" + request_.day + "'" : "";  // an ISO day of our own
+      LEEWARD_ASSIGN(linked, textsFor(database_, fmt::format("SELECT id FROM {} WHERE premises_id = ?1{}", table, until), premises_));
       rows = std::move(linked);
+      if (!request_.until_day) continue;
+      LEEWARD_ASSIGN(later, textsFor(database_, fmt::format("SELECT premises_id FROM {} WHERE premises_id = ?1 AND date > '{}'", table, request_.day), premises_));
+      stay_.merge(later);
     }
+    for (const auto& id : stay_) premises_.erase(id);
     if (!request_.household.empty()) LEEWARD_TRY(findHousehold());
     LEEWARD_ASSIGN(placements, textsFor(database_, "SELECT id FROM placements WHERE premises_id = ?1", premises_));
     placements_ = std::move(placements);
@@ -160,7 +165,6 @@ class Forgetting {
     LEEWARD_TRY(buryColumn(What::Key, "SELECT source_key FROM sightings WHERE id = ?1", sightings_));
     LEEWARD_TRY(buryColumn(What::Key, "SELECT source_key FROM photos WHERE id = ?1", photos_));
     LEEWARD_TRY(buryColumn(What::Name, "SELECT household FROM looks WHERE id = ?1", looks_));
-    LEEWARD_TRY(buryColumn(What::Phone, "SELECT phone FROM looks WHERE id = ?1", looks_));
     LEEWARD_TRY(buryColumn(What::Premises, "SELECT coalesce(public_id, address) FROM premises WHERE id = ?1", premises_));
     if (!premises_.empty()) {  // of a household alone the address is not to be shut to others who live there
       LEEWARD_TRY(buryColumn(What::Address, "SELECT address FROM looks WHERE id = ?1", looks_));
@@ -273,6 +277,7 @@ class Forgetting {
   const ForgetRequest& request_;
   Tombstones tombstones_;
   Ids premises_, looks_, sightings_, visits_, placements_, animals_, photos_;
+  Ids stay_;   ///< premises at which there are later rows
   Ids gone_;   ///< ids of all rows that leave
   Ids words_;
   Forgotten done_;
@@ -291,7 +296,7 @@ Result<Forgotten> Ledger::forget(const ForgetRequest& request, Progress& progres
     LEEWARD_ASSIGN(forgotten, forgetting.run(progress));
     done = std::move(forgotten);
     LEEWARD_TRY(progress.checkStop());
-    if (request.dry_run) return done;  // rolled back
+    if (request.dry_run || done.nothing()) return done;  // rolled back
     LEEWARD_TRY(transaction.commit());
   }
   progress.report(0.7, "Overwriting free pages");
@@ -302,10 +307,17 @@ Result<Forgotten> Ledger::forget(const ForgetRequest& request, Progress& progres
   return done;
 }
 
-Result<bool> Ledger::isForgotten(const std::string& public_id_or_address) const {
+Result<std::vector<std::pair<std::string, std::string>>> Ledger::forgottenPremises() const {
   LEEWARD_ASSIGN(database, Store::of(store_));
   LEEWARD_ASSIGN(tombstones, Tombstones::read(*database));
-  return tombstones.holds(Tombstones::What::Premises, public_id_or_address, "");
+  std::vector<std::pair<std::string, std::string>> known;
+  if (tombstones.empty()) return known;
+  LEEWARD_ASSIGN(select, database->prepare("SELECT id, coalesce(public_id, address) FROM premises ORDER BY id"));
+  while (true) {
+    LEEWARD_ASSIGN(more, select.step());
+    if (!more) return known;
+    if (auto day = tombstones.dayOf(Tombstones::What::Premises, select.text(1)); !day.empty()) known.emplace_back(select.text(0), std::move(day));
+  }
 }
 
 }  // namespace leeward

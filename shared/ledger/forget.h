@@ -13,6 +13,7 @@ struct ForgetRequest {
   std::string day;                    ///< ISO: rows of later days are new should they come in
   bool despite_referral = false;      ///< also where a referral has no answer yet
   bool dry_run = false;
+  bool until_day = false;             ///< only rows up to `day`; premises at which there are later ones stay
 };
 
 struct Forgotten {

@@ -124,8 +124,8 @@ class Ledger {
   /// knows rows of up to that day again and leaves them out. AlreadyExists while a referral has no answer (unless asked for all the
   /// same). A dry run says what would go and changes nothing.
   Result<Forgotten> forget(const ForgetRequest& request, Progress& progress);
-  /// Whether premises of this id in the public layer (or, without one, this address) were forgotten.
-  Result<bool> isForgotten(const std::string& public_id_or_address) const;
+  /// Premises in the ledger that were forgotten once (by their id in the public layer or, without one, their address): id, day of forgetting.
+  Result<std::vector<std::pair<std::string, std::string>>> forgottenPremises() const;
 
   /// Setting by name; nothing if unset. "study_id", "masking_secret" (32 random bytes as hex) are made by create().
   Result<std::optional<std::string>> setting(const std::string& name) const;

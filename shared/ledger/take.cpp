@@ -155,7 +155,7 @@ class Taking {
     if (tombstones_.empty()) return false;
     bool is = tombstones_.holds(Tombstones::What::Key, refused.key, "");
     for (const auto cell : split(refused.row, ',')) {
-      for (const auto what : {Tombstones::What::Address, Tombstones::What::Name, Tombstones::What::Phone}) is = is || tombstones_.holds(what, cell, "");
+      for (const auto what : {Tombstones::What::Address, Tombstones::What::Name}) is = is || tombstones_.holds(what, cell, "");
     }
     if (is) ++taken_.forgotten;
     return is;
@@ -167,11 +167,10 @@ class Taking {
     LEEWARD_ASSIGN(find, database_->prepare(
                              fmt::format("SELECT id, content_hash, import_id, date, {} FROM {} WHERE source_key = ?1", entity == Entity::Photos ? "''" : "address", tableName(entity))));
     const auto ids = writer.texts("id"), keys = writer.texts("source_key"), hashes = writer.texts("content_hash"), dates = writer.texts("date"),
-               addresses = writer.texts("address"), names = writer.texts("household"), phones = writer.texts("phone");
+               addresses = writer.texts("address"), names = writer.texts("household");
     const auto isBuried = [&](std::size_t row) {
       using What = Tombstones::What;
-      return !tombstones_.empty() && (tombstones_.holds(What::Key, keys[row], dates[row]) || tombstones_.holds(What::Address, addresses[row], dates[row]) ||
-                                      tombstones_.holds(What::Name, names[row], dates[row]) || tombstones_.holds(What::Phone, phones[row], dates[row]));
+      return !tombstones_.empty() && (tombstones_.holds(What::Key, keys[row], dates[row]) || tombstones_.holds(What::Address, addresses[row], dates[row]) || tombstones_.holds(What::Name, names[row], dates[row]));
     };
     std::optional<ChildRemover> remover;
     std::uint64_t added = 0;

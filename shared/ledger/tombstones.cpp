@@ -8,14 +8,12 @@
 namespace leeward::ledger {
 namespace {
 
-/// Letters, digits and bytes of other scripts, lower case; of a telephone its last ten digits.
-std::string foldedFor(Tombstones::What what, std::string_view words) {
+/// Letters, digits and bytes of other scripts, lower case.
+std::string foldedFor(std::string_view words) {
   std::string folded;
   for (const char c : lowerAscii(words)) {
-    if (isDigit(c) || (what != Tombstones::What::Phone && ((c >= 'a' && c <= 'z') || static_cast<unsigned char>(c) >= 0x80))) folded += c;
+    if (isDigit(c) || (c >= 'a' && c <= 'z') || static_cast<unsigned char>(c) >= 0x80) folded += c;
   }
-  constexpr std::size_t kDigits = 10;
-  if (what == Tombstones::What::Phone && folded.size() > kDigits) folded.erase(0, folded.size() - kDigits);
   return folded;
 }
 
@@ -35,12 +33,17 @@ Result<Tombstones> Tombstones::read(const Database& database) {
 }
 
 std::string Tombstones::tagOf(What what, std::string_view words) const {
-  const std::string folded = foldedFor(what, words);
+  const std::string folded = foldedFor(words);
   if (folded.empty()) return {};
   const auto tag = hmacSha256(secret_, fmt::format("forgotten {} {}", static_cast<int>(what), folded));
   std::string text;
   for (const unsigned char byte : tag) text += fmt::format("{:02x}", byte);
   return text;
+}
+
+std::string Tombstones::dayOf(What what, std::string_view words) const {
+  const auto found = day_of_.find(tagOf(what, words));
+  return found == day_of_.end() ? "" : found->second;
 }
 
 bool Tombstones::holds(What what, std::string_view words, std::string_view day) const {

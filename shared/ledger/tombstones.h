@@ -10,7 +10,7 @@ namespace leeward::ledger {
 
 class Tombstones {
  public:
-  enum class What { Key, Address, Name, Phone, Premises };
+  enum class What { Key, Address, Name, Premises };  ///< no telephones: several households may share one
   /// All that stand in the ledger.
   static Result<Tombstones> read(const Database& database);
   bool empty() const { return day_of_.empty(); }
@@ -18,6 +18,8 @@ class Tombstones {
   std::string tagOf(What what, std::string_view words) const;
   /// Whether this was forgotten; `day`: of the row, "" unknown. Rows of later days than the forgetting are new.
   bool holds(What what, std::string_view words, std::string_view day) const;
+  /// The day of the forgetting; "" if it wasn't.
+  std::string dayOf(What what, std::string_view words) const;
   Result<void> add(const Database& database, What what, std::string_view words, const std::string& day) const;
 
  private:

@@ -35,6 +35,8 @@ void addDue(CLI::App& app, Terminal& terminal);
 void addSheet(CLI::App& app, Terminal& terminal);
 void addBrief(CLI::App& app, Terminal& terminal);
 void addHandOver(CLI::App& app, Terminal& terminal);
+void addTrace(CLI::App& app, Terminal& terminal);
+void addForget(CLI::App& app, Terminal& terminal);
 void addBackup(CLI::App& app, Terminal& terminal);
 void addView(CLI::App& app, Terminal& terminal);
 

@@ -96,5 +96,60 @@ TEST(HandOver, AnAuthorityGetsOneCaseStamped) {
   EXPECT_THAT(*readFile(study.beside("out") / "read-me.txt"), testing::StartsWith("Holds client data"));
 }
 
+TEST(HandOver, ItsFilesCanBeTracedByTheirContent) {
+  const StudyFolder study = townStudy();
+  takeInTownRecords(study);
+  ASSERT_EQ(study.call("hand-over", {"-o", study.beside("out").string()}).status, 0);
+  fs::copy_file(study.beside("out") / "areas.csv", study.beside("renamed.csv"));
+  const Ran ran = leeward({"trace", study.beside("renamed.csv").string(), "--study", study.text(), "--json", "--quiet"});
+  ASSERT_EQ(ran.status, 0) << ran.err;
+  const auto said = nlohmann::json::parse(ran.out);
+  EXPECT_EQ(said["audience"], "public");
+  EXPECT_EQ(said["file"], "areas.csv");
+  EXPECT_EQ(said["receipt"]["as_of"], "2025-09-30");
+  const Ran told = leeward({"trace", study.beside("renamed.csv").string(), "--study", study.text()});
+  EXPECT_EQ(told.status, 0);
+  EXPECT_THAT(told.out, HasSubstr("from visits: visits.csv  sha256 "));
+  EXPECT_THAT(told.out, HasSubstr("with improved.days_apart = 28"));
+  EXPECT_GT(said["receipt"]["inputs"].size(), 8U);
+  for (const auto& input : said["receipt"]["inputs"]) EXPECT_EQ(input["sha256"].get<std::string>().size(), 64U);
+  put(study.beside("renamed.csv"), *readFile(study.beside("renamed.csv")) + "1\n");
+  EXPECT_EQ(leeward({"trace", study.beside("renamed.csv").string(), "--study", study.text(), "--quiet"}).status, 3);
+}
+
+TEST(Forget, NoByteOfAHouseholdIsLeftInTheStudyAndItStaysOut) {
+  const StudyFolder study = townStudy();
+  takeInTownRecords(study);
+  ASSERT_EQ(study.call("run").status, 0);
+  ASSERT_EQ(study.call("hand-over", {"-o", study.beside("out").string()}).status, 0);
+  // The first row of the log with a household's name and without a referral.
+  const Table visits = csvOfFile(townFile("visits.csv"));
+  std::size_t row = 0;
+  while (field(visits, "household", row).empty() || !field(visits, "referred_to", row).empty()) ++row;
+  const std::string name = field(visits, "household", row);
+  const Ran dry = study.call("forget", {"--household", name, "--dry-run", "--json"});
+  ASSERT_EQ(dry.status, 0) << dry.err;
+  EXPECT_GT(nlohmann::json::parse(dry.out)["looks"].get<int>(), 0);
+  const Ran done = study.call("forget", {"--household", upperAscii(name), "--json"});
+  ASSERT_EQ(done.status, 0) << done.err;
+  EXPECT_EQ(nlohmann::json::parse(done.out)["looks"], nlohmann::json::parse(dry.out)["looks"]);
+  EXPECT_EQ(nlohmann::json::parse(done.out)["log_lines"].get<int>() > 0, true);
+  EXPECT_THAT(done.out, HasSubstr("visits.csv (the crew's file"));
+  const auto says = [&](const std::string& words) {
+    for (const auto& file : filesIn(study.path())) {
+      if (lowerAscii(*readFile(file)).find(lowerAscii(words)) != std::string::npos) return true;
+    }
+    return false;
+  };
+  EXPECT_FALSE(says(name));
+  // The whole log comes in again with another row at its end: the household doesn't.
+  const std::string again = *readFile(townFile("visits.csv")) + "\n";
+  put(study.beside("again.csv"), again);
+  ASSERT_EQ(study.call("take-in", {"visits", study.beside("again.csv").string()}).status, 0);
+  ASSERT_EQ(study.call("run").status, 0);
+  EXPECT_FALSE(says(name));
+  EXPECT_EQ(study.call("forget", {"--household", name}).status, 3) << "nothing is left to forget";
+}
+
 }  // namespace
 }  // namespace leeward::test

@@ -10,6 +10,7 @@
 #include "shared/base/files.h"
 #include "shared/base/missing.h"
 #include "shared/base/text.h"
+#include "viewer/study/forget_household.h"
 #include "viewer/study/receipts.h"
 #include "viewer/study/run/placing.h"
 #include "viewer/study/run/public_layers.h"
@@ -92,6 +93,7 @@ Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress
   }
   LEEWARD_TRY(checkStart(context, *blocks));
   LEEWARD_TRY(placeRecords(context, progress.part(0.4, 0.8)));
+  LEEWARD_TRY(forgetAgain(context, progress.quiet()));
   LEEWARD_ASSIGN(book, readBook(context, progress.part(0.8, 0.9)));
   session->book = std::move(book);
   LEEWARD_TRY(keepAllAnimals(*session, progress.part(0.9, 1)));
