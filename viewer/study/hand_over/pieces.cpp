@@ -119,6 +119,37 @@ std::string withoutZeros(std::string_view bytes) {
   return text;
 }
 
+/// Runs of letters, figures and signs of at least this length; what stands alone among packed or binary data is chance, and would be taken for words.
+std::string readable(std::string_view bytes) {
+  constexpr std::size_t kLeastRun = 6;
+  // Of letters with accents those of Western and Central Europe, two bytes each: chance makes few of them.
+  const auto lengthAt = [&](std::size_t at) -> std::size_t {
+    const auto c = static_cast<unsigned char>(bytes[at]);
+    if (c >= 0x20 && c < 0x7F) return 1;
+    return c >= 0xC3 && c <= 0xC5 && at + 1 < bytes.size() && (static_cast<unsigned char>(bytes[at + 1]) & 0xC0U) == 0x80U ? 2 : 0;
+  };
+  std::string text(bytes.size(), '\n');
+  for (std::size_t at = 0; at < bytes.size();) {
+    std::size_t end = at;
+    while (end < bytes.size() && lengthAt(end) > 0) end += lengthAt(end);
+    if (end - at >= kLeastRun) text.replace(at, end - at, bytes.substr(at, end - at));
+    at = std::max(end, at + 1);
+  }
+  return text;
+}
+
+/// A PDF without its streams, which are packed and read page by page.
+std::string withoutStreams(std::string_view bytes) {
+  std::string text;
+  for (std::size_t at = 0; at < bytes.size();) {
+    const std::size_t begin = std::min(bytes.find("stream", at), bytes.size());
+    text += bytes.substr(at, begin - at);
+    const std::size_t end = bytes.find("endstream", begin);
+    at = end == std::string_view::npos ? bytes.size() : end + 9;
+  }
+  return text;
+}
+
 /// Fields of a database lie side by side: a blank between letters and figures, and before a capital that follows a small letter.
 std::string loosened(std::string_view bytes) {
   const auto isSmall = [](char c) { return c >= 'a' && c <= 'z'; };
@@ -148,9 +179,9 @@ std::vector<Piece> piecesOfBytes(const std::string& bytes, const std::string& pa
     addText(bytes, part, pieces);
     return pieces;
   }
-  pieces.push_back({.part = part, .text = bytes, .bytes = bytes, .lon_lat = {}, .fault = {}});
-  pieces.push_back(words(part, withoutZeros(bytes)));
-  pieces.push_back(words(part, loosened(bytes)));
+  pieces.push_back({.part = part, .text = readable(bytes), .bytes = bytes, .lon_lat = {}, .fault = {}});
+  pieces.push_back(words(part, readable(withoutZeros(bytes))));
+  pieces.push_back(words(part, loosened(readable(bytes))));
   return pieces;
 }
 
@@ -160,7 +191,7 @@ Result<std::vector<Piece>> piecesOf(const std::filesystem::path& file, const Rea
   if (isPdf(bytes)) {
     LEEWARD_ASSIGN(pages, read_pdf(file));
     pieces = std::move(pages);
-    pieces.push_back(words("as it stands in the file", bytes));
+    pieces.push_back(words("as it stands in the file", withoutStreams(bytes)));
   } else if (isZip(bytes)) {
     LEEWARD_ASSIGN(members, unpackZip(file));
     for (const auto& member : members) {
