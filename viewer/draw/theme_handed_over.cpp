@@ -15,7 +15,8 @@ QString noteOf(const study::ToldCounts& counts, std::size_t area, std::size_t co
 }
 
 void classify(MapLayer& layer, LegendGroup& group, const std::vector<double>& values) {
-  const ClassLimits limits = roundQuantileClasses(values, 5);
+  ClassLimits limits = roundQuantileClasses(values, 5);
+  if (!limits.upper.empty() && limits.upper.front() == 0) limits.words.front() = QStringLiteral("none");
   layer.signs = sequentialSigns(brewerBlues(), limits.words);
   layer.signs.push_back(unknownSign(QStringLiteral("withheld")));
   std::vector<std::int64_t> in_class(layer.signs.size());
@@ -46,12 +47,15 @@ MapTheme handedOver(const study::Findings& findings, const study::ToldAreas& are
     MapLayer layer;
     layer.name = "areas";
     layer.geometry = &areas.layer.geometry;
-    layer.label_kind = LabelKind::Note;
+    // Boxes of figures for more areas would hide the map: they get their names, and the table has the figures.
+    constexpr std::size_t kMostNotes = 8;
+    const bool with_figures = areas.layer.rows() <= kMostNotes;
+    layer.label_kind = with_figures ? LabelKind::Note : LabelKind::Place;
     std::vector<double> visits;
     for (std::size_t row = 0; row < areas.layer.rows(); ++row) {
       const auto value = counts.shown(row + 1, column, study::kVisits);
       visits.push_back(value ? static_cast<double>(*value) : std::numeric_limits<double>::quiet_NaN());
-      layer.labels.push_back(noteOf(counts, row + 1, column));
+      layer.labels.push_back(with_figures ? noteOf(counts, row + 1, column) : QString::fromStdString(counts.area_name[row + 1]));
     }
     LegendGroup group{QStringLiteral("Visits"), QStringLiteral("with permission, in %1").arg(span), {}};
     classify(layer, group, visits);
