@@ -44,7 +44,7 @@ void addHandOver(CLI::App& app, Terminal& terminal) {
   verb->add_option("--by", call->request.by, "Area layer to count by: areas, jurisdictions, boundary ... (census block groups become tracts)");
   verb->add_option("--every", call->every, "Periods to count by; without it the study's")->check(CLI::IsMember({"month", "quarter", "year"}));
   addDay(*verb, "--as-of", call->request.run.as_of, "Figures as of the end of this day, instead of the study file's");
-  verb->add_option("-o,--output", terminal.output, "Folder to make")->required();
+  verb->add_option("-o", terminal.output, "Folder to make")->required();
   verb->footer("A figure or place once handed over stays as it was in every later hand-over. viewer/HANDING_OVER.md says what each audience gets.");
   addCommonOptions(*verb, terminal, {.seed = true, .level = true});
   verb->callback([call, verb, &terminal] {
