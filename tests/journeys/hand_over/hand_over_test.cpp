@@ -47,6 +47,10 @@ TEST(HandOver, ThePublicGetsFiguresAMapAndMovedPlacesAndNothingOfTheStudy) {
       else EXPECT_TRUE(value == "0" || std::stoi(value) >= 5) << kind << " " << value;
     }
   }
+  // No two points upon each other: they would tell a house of several flats.
+  std::set<std::string> places;
+  const auto points = nlohmann::json::parse(*readFile(study.beside("out1") / "places.geojson"));
+  for (const auto& feature : points["features"]) EXPECT_TRUE(places.insert(feature["geometry"]["coordinates"].dump()).second);
   // Neither the stamp nor ids, paths or hashes of the ledger.
   const std::string bytes = allBytes(study.beside("out1"));
   for (const std::string& word : {std::string("Holds client data"), study.text(), std::string("ledger"), std::string("visits.csv"), std::string("address_points.csv")}) EXPECT_THAT(bytes, Not(HasSubstr(word)));
@@ -59,6 +63,13 @@ TEST(HandOver, ThePublicGetsFiguresAMapAndMovedPlacesAndNothingOfTheStudy) {
   ASSERT_EQ(study.call("hand-over", {"-o", study.beside("out2").string()}).status, 0);
   EXPECT_EQ(bytes, allBytes(study.beside("out2")));
   EXPECT_EQ(study.call("hand-over", {"-o", study.beside("out2").string()}).status, 3) << "the folder is taken";
+  // A partner gets the same places, with the year of the first visit.
+  ASSERT_EQ(study.call("hand-over", {"--audience", "partner", "-o", study.beside("partner").string()}).status, 0);
+  const auto partners = nlohmann::json::parse(*readFile(study.beside("partner") / "places.geojson"));
+  for (const auto& feature : partners["features"]) {
+    EXPECT_TRUE(places.contains(feature["geometry"]["coordinates"].dump()));
+    EXPECT_THAT(feature["properties"]["first_visit"].get<std::string>(), testing::MatchesRegex("202[0-9]"));
+  }
   const Ran earlier = study.call("hand-over", {"-o", study.beside("out3").string(), "--as-of", "2025-06-30"});
   EXPECT_EQ(earlier.status, 3);
   EXPECT_THAT(earlier.err, HasSubstr("2025-09-30"));

@@ -76,47 +76,56 @@ class Places {
     LEEWARD_ASSIGN(own, context_.ledger.maskedPlaces(audience_));
     LEEWARD_ASSIGN(others, context_.ledger.maskedPlaces(audience_ == "public" ? "partner" : "public"));
     const auto known = byTag(std::move(own)), elsewhere = byTag(std::move(others));
+    // Several homes at one place (flats of a house) are one point: two upon each other would tell that it is such a house.
+    const HomeField homes = homeField(book_, areas_);
+    std::map<std::uint32_t, std::vector<std::pair<std::int32_t, Date>>> at_place;
+    for (const auto& visited : firstVisits(book_)) at_place[homes.of_door[static_cast<std::size_t>(visited.first)]].push_back(visited);
     std::vector<std::pair<std::int32_t, Date>> fresh;
-    for (const auto& [door, first] : firstVisits(book_)) {
+    for (const auto& [home, visited] : at_place) {
+      Date first = visited.front().second;
+      for (const auto& [door, day] : visited) first = std::min(first, day);
       if (periodOf(first, Every::Year).last() > context_.as_of) {
         ++told_.waiting;
         continue;
       }
-      const std::string tag = tagOf(door);
-      const auto have = known.find(tag), other = elsewhere.find(tag);
-      if (have != known.end()) {
-        take(have->second, door);
-      } else if (other != elsewhere.end() && other->second.lon_lat) {
-        MaskedPlace place = other->second;
-        if (audience_ == "public") place = {tag, std::nullopt, 0, 0, sinceOf(first), "a partner has another place of it, and two tell more than one"};
+      const auto among = [&](const std::map<std::string, MaskedPlace>& places) {
+        const auto found = std::ranges::find_if(visited, [&](const auto& one) { return places.contains(tagOf(one.first)); });
+        return found == visited.end() ? nullptr : &places.at(tagOf(found->first));
+      };
+      const std::int32_t door = visited.front().first;
+      const MaskedPlace *have = among(known), *other = among(elsewhere);
+      if (have != nullptr) {
+        take(*have, door);
+      } else if (other != nullptr && other->lon_lat) {
+        MaskedPlace place = *other;
+        if (audience_ == "public") place = {other->premises_tag, std::nullopt, 0, 0, sinceOf(first), "a partner has another place of it, and two tell more than one"};
         told_.news.push_back(place);
         take(place, door);
       } else {
         fresh.emplace_back(door, first);
       }
     }
-    LEEWARD_TRY(draw(fresh, progress));
+    LEEWARD_TRY(draw(homes, fresh, progress));
     finish();
     return std::move(told_);
   }
 
  private:
   std::string tagOf(std::int32_t door) const { return premisesTag(secret_, book_.doors.id[static_cast<std::size_t>(door)]); }
-  std::string sinceOf(Date first) const { return audience_ == "public" ? "" : periodOf(first, Every::Year).name(); }
+  static std::string sinceOf(Date first) { return periodOf(first, Every::Year).name(); }
 
   void take(const MaskedPlace& place, std::int32_t door) {
     if (place.lon_lat) shown_.push_back(place);
     else told_.withheld.push_back(fmt::format("{}: {}", book_.doors.address[static_cast<std::size_t>(door)], place.why_not));
   }
 
-  Result<void> draw(const std::vector<std::pair<std::int32_t, Date>>& fresh, Progress& progress) {
+  Result<void> draw(const HomeField& homes, const std::vector<std::pair<std::int32_t, Date>>& fresh, Progress& progress) {
     if (fresh.empty()) return {};
-    const HomeField homes = homeField(book_, areas_);
     std::vector<std::uint32_t> which;
     std::map<std::uint32_t, std::string> id_of;
     for (const auto& [door, first] : fresh) {
       which.push_back(homes.of_door[static_cast<std::size_t>(door)]);
-      id_of.try_emplace(which.back(), book_.doors.id[static_cast<std::size_t>(door)]);  // of several at one place the first
+      id_of.emplace(which.back(), book_.doors.id[static_cast<std::size_t>(door)]);
     }
     const auto key = [&](std::uint32_t home, std::uint32_t attempt) { return hmacSha256(secret_, fmt::format("place {} {} {}", audience_, id_of.at(home), attempt)); };
     const analysis::MaskingRule rule{.k = static_cast<std::uint32_t>(context_.study.audiences.at(audience_).k)};
@@ -132,7 +141,7 @@ class Places {
   }
 
   void finish() {
-    std::ranges::sort(shown_, {}, [](const MaskedPlace& place) { return std::tuple(place.lon_lat->x, place.lon_lat->y, place.since); });
+    std::ranges::sort(shown_, {}, [](const MaskedPlace& place) { return std::pair(place.lon_lat->x, place.lon_lat->y); });
     std::vector<std::string> since;
     for (const auto& place : shown_) {
       told_.points.geometry.addPoint(*place.lon_lat);
