@@ -107,7 +107,7 @@ std::vector<fs::path> filesIn(const fs::path& folder) {
   return files;
 }
 
-/// No gate is skipped in a build that people use; a test builds the same program with the gates open to see that its attacker is worth its name.
+/// The last gate; there is no switch to open it.
 Result<std::vector<std::string>> gate(const study::HandOverDraft& draft, const fs::path& folder, Progress& progress) {
   LEEWARD_ASSIGN(report, study::checkForLeaks(filesIn(folder), draft.facts, pdfPieces, progress));
   if (report.leaks.empty()) return report.warnings;
