@@ -92,14 +92,14 @@ class Searching {
     for (std::size_t i = 0; i < std::min<std::size_t>(n, 32); ++i) some.push_back(i * n / std::min<std::size_t>(n, 32));
     Progress quiet = progress.quiet();
     const std::vector<bool> every(groups_, true);
-    LEEWARD_TRY(search(some, kFloor, every, quiet));
+    LEEWARD_TRY(search(some, kFloor, every, false, quiet));
     sortLanes();
-    LEEWARD_TRY(search(all, kFloor, every, progress));
+    LEEWARD_TRY(search(all, kFloor, every, first_ == 0 && request_.also, progress));
     std::vector<bool> open(groups_, false);
     for (std::size_t i = 0; i < count_; ++i) {
       if (best_[lane_of_[i]] == 0) open[lane_of_[i] / kLanes] = true;
     }
-    if (std::ranges::find(open, true) != open.end()) LEEWARD_TRY(search(all, 0, open, quiet));
+    if (std::ranges::find(open, true) != open.end()) LEEWARD_TRY(search(all, 0, open, false, quiet));
     std::vector<double> maxima(count_);
     for (std::size_t i = 0; i < count_; ++i) maxima[i] = best_[lane_of_[i]];
     return maxima;
@@ -128,7 +128,7 @@ class Searching {
     std::fill(best_.begin() + static_cast<std::ptrdiff_t>(count_), best_.end(), std::numeric_limits<double>::infinity());  // lanes without a replicate
   }
 
-  Result<void> search(const std::vector<std::size_t>& centres, double floor, const std::vector<bool>& groups, Progress& progress) {
+  Result<void> search(const std::vector<std::size_t>& centres, double floor, const std::vector<bool>& groups, bool calls_also, Progress& progress) {
     std::mutex mutex;
     return progress.parallelFor(centres.size(), kCentresPerTask, [&](std::size_t begin, std::size_t end) {
       std::vector<double> best;
@@ -138,8 +138,12 @@ class Searching {
       }
       ScanWindows::Room room;
       std::vector<Prepared> prepared(end - begin);
-      for (const auto& form : request_.forms) {
-        for (std::size_t i = begin; i < end; ++i) prepare(centres[i], form, room, prepared[i - begin]);
+      for (std::size_t f = 0; f < request_.forms.size(); ++f) {
+        const auto& form = request_.forms[f];
+        for (std::size_t i = begin; i < end; ++i) {
+          prepare(centres[i], form, room, prepared[i - begin]);
+          if (calls_also) request_.also(centres[i], f, prepared[i - begin].order);
+        }
         for (std::size_t group = 0; group < groups_; ++group) {
           if (!groups[group]) continue;
           for (const auto& one : prepared) searchGroup(one, form.penalty, group, floor, best);

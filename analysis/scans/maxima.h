@@ -1,6 +1,7 @@
 #pragma once
 /// The largest statistic of each of many replicates, fast: what a scan's chances are read from.
 #include <cstdint>
+#include <functional>
 #include <span>
 #include <vector>
 
@@ -26,6 +27,8 @@ struct MaximaRequest {
   const ScanDraws& draws;
   std::size_t replicates = 0;
   std::uint64_t seed = 1;           ///< replicate r draws from stream r + 1
+  /// Called once for each centre and form, for several centres at once: what else wants the orders needn't sort them again.
+  std::function<void(std::size_t centre, std::size_t form, const ScanOrder& order)> also;
 };
 
 /// Per replicate the largest penalised log likelihood ratio of all windows. Every window is looked at, most of them many at once: places are added to

@@ -111,7 +111,7 @@ class Observed {
     }
     std::ranges::sort(cluster.members);
     cluster.centre = best.centre;
-    cluster.radius = order.distance[best.places - 1];
+    cluster.radius = windows_.distance(best.centre, order.place[best.places - 1], forms_[best.form]);
     cluster.ratio = forms_[best.form].ratio, cluster.angle = forms_[best.form].angle;
     cluster.first_period = best.span.first, cluster.last_period = best.span.last;
     cluster.expected = likelihood_.expected(inside);
@@ -129,7 +129,7 @@ class Observed {
     return {order.place.begin(), order.place.begin() + static_cast<std::ptrdiff_t>(best.places)};
   }
 
- private:
+  /// The best of a form's windows, if it is better.
   void look(const ScanOrder& order, std::size_t form, Best& best) const {
     const auto periods = areas_.periods;
     std::vector<double> events(periods, 0), weights(periods, 0);
@@ -143,10 +143,19 @@ class Observed {
       if (order.ends[k] == 0) continue;
       for (const auto& span : spans_) {
         const double c = events_to[span.last + 1] - events_to[span.first], inside = weights_to[span.last + 1] - weights_to[span.first];
-        const double statistic = c > 0 ? forms_[form].penalty * likelihood_(c, inside) : 0;
+        if (!couldBeat(c, inside, best.statistic / forms_[form].penalty)) continue;
+        const double statistic = forms_[form].penalty * likelihood_(c, inside);
         if (statistic > best.statistic * (1 + kAlike)) best = {statistic, best.centre, k + 1, form, span};
       }
     }
+  }
+
+ private:
+  /// False only if it can't: c ln(c/e) - (c - e) is at most (c - e)^2 / 2e for c above e, and the rest's likewise over what is left.
+  bool couldBeat(double c, double inside, double ratio) const {
+    const double e = likelihood_.expected(inside), more = c - e, left = likelihood_.events - c;
+    if (!(more > 0)) return false;
+    return likelihood_.model == ScanModel::Bernoulli || left <= 0 || more * more * (1 / e + 1 / left) * (0.5 + kAlike) > ratio;
   }
 
   const ScanAreas& areas_;
@@ -203,19 +212,21 @@ Result<ScanResult> scanAreas(const ScanAreas& areas, const ScanRequest& request,
   const auto forms = scanForms(request.ellipses);
   const auto spans = spansOf(areas.periods, request.time);
   const ScanLikelihood likelihood{request.model, result.events, std::accumulate(weights.begin(), weights.end(), 0.0)};
-  progress.report(0, "Looking at all windows");
+  progress.report(0, request.replicates == 0 ? "Looking at all windows" : "Looking at all windows, with events laid by chance too");
   const Observed observed(areas, weights, windows, forms, spans, likelihood);
-  auto looking = progress.part(0, 0.1);
-  LEEWARD_ASSIGN(best, observed.bestByPlace(looking));
-  result.clusters = apart(std::move(best), observed, areas.places.size(), request.most_clusters);
-  if (request.replicates > 0 && !result.clusters.empty()) {
-    progress.report(0.1, "Laying the events by chance");
+  std::vector<Best> best(areas.places.size());
+  if (request.replicates == 0) {
+    LEEWARD_ASSIGN(found, observed.bestByPlace(progress));
+    best = std::move(found);
+  } else {
+    for (std::size_t centre = 0; centre < best.size(); ++centre) best[centre].centre = centre;
+    const auto also = [&](std::size_t centre, std::size_t form, const ScanOrder& order) { observed.look(order, form, best[centre]); };
     const ScanDraws draws(request.model, weights, static_cast<std::uint64_t>(result.events), request.theta);
-    auto laying = progress.part(0.1, 1);
-    LEEWARD_ASSIGN(maxima, replicateMaxima({windows, forms, spans, areas.periods, weights, likelihood, draws, request.replicates, request.seed}, laying));
-    giveChances(maxima, result.clusters);
+    LEEWARD_ASSIGN(maxima, replicateMaxima({windows, forms, spans, areas.periods, weights, likelihood, draws, request.replicates, request.seed, also}, progress));
     result.maxima = std::move(maxima);
   }
+  result.clusters = apart(std::move(best), observed, areas.places.size(), request.most_clusters);
+  if (!result.maxima.empty()) giveChances(result.maxima, result.clusters);
   progress.report(1.0);
   return result;
 }

@@ -15,9 +15,10 @@ constexpr double kEarthM = 6371008.8;  // mean radius of the GRS 80 ellipsoid (M
 /// Distances closer than this share are one: what rounding does to equal ones is far smaller.
 constexpr double kSame = 1e-9;
 
+constexpr unsigned kBits = 11, kSlots = 1U << kBits, kTopShift = 64 - kBits;
+
 /// Sorts by the upper half of the key, three passes of eleven bits; the lower half follows in its order.
 void radixSort(std::vector<std::uint64_t>& keys, std::vector<std::uint64_t>& other) {
-  constexpr unsigned kBits = 11, kSlots = 1U << kBits;
   other.resize(keys.size());
   for (unsigned shift = 32; shift < 64; shift += kBits) {
     std::array<std::uint32_t, kSlots> starts{};
@@ -70,13 +71,39 @@ void ScanWindows::measure(std::size_t centre, const ScanForm& form, std::vector<
   }
 }
 
+double ScanWindows::distance(std::size_t centre, std::size_t place, const ScanForm& form) const {
+  std::vector<double> distance2;
+  measure(centre, form, distance2);
+  const double root = std::sqrt(distance2[place]);
+  return units_.empty() ? root : 2 * kEarthM * std::asin(std::min(1.0, root / 2));
+}
+
+/// Drops keys that are surely beyond the largest window: those after the slot of upper bits in which it is full and the next one that holds anything (which a
+/// window's end is compared with).
+void ScanWindows::leaveOutFar(Room& room) const {
+  room.held.assign(kSlots, -1);
+  for (const auto key : room.keys) {
+    auto& held = room.held[key >> kTopShift];
+    held = std::max(held, 0.0) + size_[static_cast<std::uint32_t>(key)];
+  }
+  double sum = 0;
+  std::size_t last = 0;
+  for (; last < kSlots && sum <= most_ * (1 + 1e-9); ++last) sum += std::max(room.held[last], 0.0);
+  while (last < kSlots && room.held[last] < 0) ++last;
+  std::erase_if(room.keys, [&](std::uint64_t key) { return (key >> kTopShift) > last; });
+}
+
 void ScanWindows::order(std::size_t centre, const ScanForm& form, Room& room, ScanOrder& order) const {
   measure(centre, form, room.distance2);
   const auto& d2 = room.distance2;
   room.keys.resize(d2.size());
   for (std::size_t i = 0; i < d2.size(); ++i) room.keys[i] = std::uint64_t{std::bit_cast<std::uint32_t>(static_cast<float>(d2[i]))} << 32U | i;
-  if (d2.size() < 200) std::sort(room.keys.begin(), room.keys.end());
-  else radixSort(room.keys, room.other);
+  if (d2.size() < 200) {
+    std::sort(room.keys.begin(), room.keys.end());
+  } else {
+    leaveOutFar(room);
+    radixSort(room.keys, room.other);
+  }
   const auto placeAt = [&](std::size_t i) { return static_cast<std::uint32_t>(room.keys[i]); };
   // What a float can't tell apart.
   for (std::size_t i = 1; i < room.keys.size(); ++i) {
@@ -86,16 +113,14 @@ void ScanWindows::order(std::size_t centre, const ScanForm& form, Room& room, Sc
     for (; j > 0 && d2[placeAt(j - 1)] > mine; --j) room.keys[j] = room.keys[j - 1];
     room.keys[j] = key;
   }
-  order.place.clear(), order.distance.clear(), order.ends.clear();
+  order.place.clear(), order.ends.clear();
   double held = 0;
   for (std::size_t i = 0; i < room.keys.size(); ++i) {
     const auto place = placeAt(i);
     held += size_[place];
     if (held > most_) break;
     const bool ends = i + 1 == room.keys.size() || d2[placeAt(i + 1)] > d2[place] * (1 + kSame);
-    const double root = std::sqrt(d2[place]);
     order.place.push_back(place);
-    order.distance.push_back(units_.empty() ? root : 2 * kEarthM * std::asin(std::min(1.0, root / 2)));
     order.ends.push_back(ends ? 1 : 0);
   }
 }

@@ -22,7 +22,6 @@ std::vector<ScanForm> scanForms(bool ellipses);
 /// Places by distance from one of them.
 struct ScanOrder {
   std::vector<std::uint32_t> place;  ///< nearest first; ties by place
-  std::vector<double> distance;      ///< metres (great circle on a sphere of 6371.0088 km; of ellipses the short half-axis)
   std::vector<std::uint8_t> ends;    ///< 1 where a window may end: the next distance is strictly larger
 };
 
@@ -36,11 +35,15 @@ class ScanWindows {
   struct Room {
     std::vector<double> distance2;
     std::vector<std::uint64_t> keys, other;
+    std::vector<double> held;
   };
   void order(std::size_t centre, const ScanForm& form, Room& room, ScanOrder& order) const;
+  /// Metres between two places by a form: great circle on a sphere of 6371.0088 km; of ellipses the short half-axis.
+  double distance(std::size_t centre, std::size_t place, const ScanForm& form) const;
 
  private:
   void measure(std::size_t centre, const ScanForm& form, std::vector<double>& distance2) const;
+  void leaveOutFar(Room& room) const;
 
   std::span<const Point> places_;
   struct Unit {

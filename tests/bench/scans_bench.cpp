@@ -2,6 +2,7 @@
 ///   leeward-scans-bench [THREADS=2]
 #include <chrono>
 #include <cstdlib>
+#include <ctime>
 #include <iostream>
 #include <string>
 
@@ -51,8 +52,10 @@ analysis::ScanAreas blocks(std::size_t count) {
 template <class Work>
 void time(const std::string& what, const Work& work) {
   const auto start = std::chrono::steady_clock::now();
+  const auto cpu = std::clock();
   if (!work()) std::cout << "failed: ";
-  std::cout << what << ": " << std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count() << " s\n";
+  std::cout << what << ": " << std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count() << " s, of processors "
+            << static_cast<double>(std::clock() - cpu) / CLOCKS_PER_SEC << " s\n";
 }
 
 }  // namespace

@@ -101,8 +101,10 @@ Result<double> bandwidthOf(const DensitySurfaceRequest& request, const std::vect
   return request.kernel == analysis::KernelForm::Gaussian ? deviation : deviation * std::sqrt(8.0);
 }
 
-Result<Raster> gridOver(const Bbox& box, double cell, const Crs& frame) {
-  const double columns = std::max(1.0, std::ceil(box.width() / cell - 1e-9)), rows = std::max(1.0, std::ceil(box.height() / cell - 1e-9));
+/// within: cells whose centres lie in the box, else cells that cover it.
+Result<Raster> gridOver(const Bbox& box, double cell, bool within, const Crs& frame) {
+  const auto along = [&](double length) { return std::max(1.0, within ? std::floor(length / cell + 0.5) : std::ceil(length / cell - 1e-9)); };
+  const double columns = along(box.width()), rows = along(box.height());
   if (!(columns * rows <= 1e8)) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("the surface would have {:.0f} million cells", columns * rows / 1e6), "--cell", "Give larger cells, or look for points placed far off"};
   }
@@ -155,7 +157,9 @@ Result<DensitySurface> densitySurface(const DensitySurfaceRequest& request, Prog
   if (has_correction && !(box.width() > 0 && box.height() > 0)) {
     return Problem{ProblemCode::BadData, "the points span no area, so that there is no edge to correct for", request.points.source, "Add --inside AREAS, or use --edge none"};
   }
-  LEEWARD_ASSIGN(raster, gridOver(has_areas || has_correction ? box : box.grownBy(kernel.reach() / (request.kernel == analysis::KernelForm::Gaussian ? 2 : 1)), request.cell_m, spread.frame));
+  const bool within = has_areas || has_correction;
+  const double beyond = kernel.reach() / (request.kernel == analysis::KernelForm::Gaussian ? 2 : 1);
+  LEEWARD_ASSIGN(raster, gridOver(within ? box : box.grownBy(beyond), request.cell_m, within, spread.frame));
   if (request.cell_m > bandwidth / 2) out.remarks.push_back("cells are larger than half the bandwidth: the surface between their centres is not seen");
   const analysis::DensityRequest asked{kernel, request.edge};
   const analysis::DensityWindow window{box, has_areas && !isRectangle(spread.areas) ? &spread.areas : nullptr};
