@@ -18,6 +18,11 @@ std::string totalsInWords(const Table& totals) {
                      n("dogs_met"), n("given_up"), n("improved"), n("neutered"), n("referred"));
 }
 
+void sayLate(const study::ChangedOutcome& changed, Terminal& terminal) {
+  terminal.say(inWords(*changed.since_frozen));
+  if (changed.totals_as_they_are && changed.totals_as_they_are->rows() > 0) terminal.say("With them: " + totalsInWords(*changed.totals_as_they_are));
+}
+
 void showDogs(const study::RunRequest& request, Terminal& terminal) {
   auto progress = terminal.progress();
   auto dogs = study::whatBecameOfEach(request, progress);
@@ -39,7 +44,7 @@ void addChanged(CLI::App& app, Terminal& terminal) {
   struct Request {
     study::ChangedStudyRequest changed;
     std::string every = "quarter";
-    bool dogs = false, rates = false;
+    bool dogs = false, rates = false, with_late = false;
   };
   auto request = std::make_shared<Request>();
   verb->add_option("DIR", request->changed.run.folder, "Folder of the study")->required();
@@ -48,15 +53,18 @@ void addChanged(CLI::App& app, Terminal& terminal) {
   verb->add_flag("--dogs", request->dogs, "A row an animal instead: its outcome by the rule, what keeps it from one, what is unclear");
   verb->add_flag("--rates", request->rates, "Rates instead of counts: per 100 animals and per 1,000 planned doors, with intervals, change and funnel limits")->excludes("--dogs");
   addDay(*verb, "--as-of", request->changed.run.as_of, "Figures as of the end of this day, instead of the study file's");
+  verb->add_flag("--with-late", request->with_late, "Take in what came in since this day was first reported, and freeze its figures anew");
   addOutput(*verb, terminal, kTableEndings);
   addCommonOptions(*verb, terminal);
   verb->callback([request, &terminal] {
     request->changed.every = *parseEvery(request->every);
+    request->changed.run.records = request->with_late ? study::Records::FrozenAnew : study::Records::AsFirstReported;
     auto progress = terminal.progress();
     if (request->dogs) return showDogs(request->changed.run, terminal);
     auto changed = study::whatChanged(request->changed, progress);
     if (!changed) return terminal.fail(changed.problem());
     if (terminal.json && terminal.output.empty()) {
+      if (changed->since_frozen) sayLate(*changed, terminal);
       return terminal.print("{\"rows\":" + tableAsJson(request->rates ? changed->rates : changed->periods) + ",\"totals\":" + tableAsJson(changed->totals) + "}\n");
     }
     Layer layer;
@@ -64,6 +72,7 @@ void addChanged(CLI::App& app, Terminal& terminal) {
     layer.table = request->rates ? std::move(changed->rates) : changed->periods;
     terminal.say("Change, not effect: nothing here says that the visits caused it. A dog can stand in several periods: don't add them up.");
     if (changed->totals.rows() > 0) terminal.say(totalsInWords(changed->totals));
+    if (changed->since_frozen) sayLate(*changed, terminal);
     if (const auto partial = study::partialPeriod(changed->periods); !partial.empty()) terminal.say("The last period isn't over: " + partial + "; it is compared with none.");
     if (const auto partial = study::firstPartialPeriod(changed->periods); !partial.empty()) terminal.say("The record begins within the first period: " + partial + "; it is compared with none.");
     terminal.deliver(layer);

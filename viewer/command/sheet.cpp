@@ -18,6 +18,8 @@ namespace {
 struct PaperRequest {
   study::RunRequest run;
   std::string kind;
+  bool is_report = false;  ///< of a frozen day: from the records as first reported
+  bool with_late = false;
 };
 
 using WritePaper = Result<void> (*)(const study::RunOutcome&, const std::string&, const std::string&, Progress&);
@@ -25,18 +27,21 @@ using WritePaper = Result<void> (*)(const study::RunOutcome&, const std::string&
 void write(const PaperRequest& request, WritePaper write_paper, Terminal& terminal) {
   const draw::PaintingApplication application;
   auto progress = terminal.progress();
+  auto run = request.run;
+  if (request.is_report) run.records = request.with_late ? study::Records::FrozenAnew : study::Records::AsFirstReported;
   auto running = progress.part(0, 0.7);
-  auto outcome = study::runStudy(request.run, running);
+  auto outcome = study::runStudy(run, running);
   if (!outcome) return terminal.fail(outcome.problem());
   auto writing = progress.part(0.7, 1);
   if (auto written = write_paper(*outcome, request.kind, terminal.output, writing); !written) return terminal.fail(written.problem());
   if (terminal.json) return terminal.print("{\"output\":" + jsonText(terminal.output) + "}\n");
+  if (outcome->since_frozen) terminal.say(inWords(*outcome->since_frozen));
   terminal.say(terminal.output + " is written. It holds client data: for the crew only.");
 }
 
 /// The kinds' names and words are looked at before the study is: a wrong one ends at once.
 template <class Kinds>
-void addPaper(CLI::App& app, Terminal& terminal, const char* name, const std::string& about, const Kinds& kinds, const std::vector<std::string>& endings, WritePaper write_paper) {
+void addPaper(CLI::App& app, Terminal& terminal, const char* name, const std::string& about, const Kinds& kinds, const std::vector<std::string>& endings, WritePaper write_paper, bool is_report) {
   std::vector<std::string> names;
   std::string words;
   for (const auto& kind : kinds) {
@@ -45,6 +50,8 @@ void addPaper(CLI::App& app, Terminal& terminal, const char* name, const std::st
   }
   auto* verb = app.add_subcommand(name, about);
   auto request = std::make_shared<PaperRequest>();
+  request->is_report = is_report;
+  if (is_report) verb->add_flag("--with-late", request->with_late, "Take in what came in since this day was first reported, and freeze its figures anew");
   verb->add_option("DIR", request->run.folder, "Folder of the study")->required();
   verb->add_option("KIND", request->kind, "Kind; see below")->required()->check(CLI::IsMember(names));
   addDay(*verb, "--as-of", request->run.as_of, "Figures as of the end of this day, instead of the study file's");
@@ -61,11 +68,11 @@ void addPaper(CLI::App& app, Terminal& terminal, const char* name, const std::st
 }  // namespace
 
 void addSheet(CLI::App& app, Terminal& terminal) {
-  addPaper(app, terminal, "sheet", "One map sheet, for the crew (stamped)", sheets::sheetKinds(), {".pdf", ".svg", ".png"}, sheets::writeOneSheet);
+  addPaper(app, terminal, "sheet", "One map sheet, for the crew (stamped)", sheets::sheetKinds(), {".pdf", ".svg", ".png"}, sheets::writeOneSheet, false);
 }
 
 void addBrief(CLI::App& app, Terminal& terminal) {
-  addPaper(app, terminal, "brief", "A report of several pages, for the crew (stamped)", sheets::briefKinds(), {".pdf"}, sheets::writeOneBrief);
+  addPaper(app, terminal, "brief", "A report of several pages, for the crew (stamped)", sheets::briefKinds(), {".pdf"}, sheets::writeOneBrief, true);
 }
 
 }  // namespace leeward::command

@@ -331,6 +331,7 @@ Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
   findings->remarks.insert(findings->remarks.end(), session->context.remarks.begin(), session->context.remarks.end());
   LEEWARD_TRY(noteDueList(session->study, session->ledger, session->context.as_of, due_key));
   LEEWARD_TRY(session->ledger.close());
+  outcome.since_frozen = session->since_frozen;
   outcome.study = session->study;
   outcome.inputs = session->context.inputs;
   outcome.steps = session->steps.reports();
@@ -385,7 +386,15 @@ Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress&
   LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.8)));
   LEEWARD_ASSIGN(tables, changedTables(session->context, session->book, request.by, request.every, progress.part(0.8, 1)));
   LEEWARD_TRY(session->ledger.close());
-  return ChangedOutcome{std::move(tables.periods), std::move(tables.totals), std::move(tables.rates)};
+  ChangedOutcome outcome{std::move(tables.periods), std::move(tables.totals), std::move(tables.rates), session->since_frozen, std::nullopt};
+  if (!outcome.since_frozen) return outcome;
+  session.reset();  // gives the folder free
+  ChangedStudyRequest as_it_is = request;
+  as_it_is.run.records = Records::AsTheyAre;
+  Progress quiet;
+  LEEWARD_ASSIGN(now, whatChanged(as_it_is, quiet));
+  outcome.totals_as_they_are = std::move(now.totals);
+  return outcome;
 }
 
 Result<Table> whatBecameOfEach(const RunRequest& request, Progress& progress) {

@@ -8,10 +8,18 @@
 
 #include "shared/ledger/receipt.h"
 #include "viewer/study/findings.h"
+#include "viewer/study/frozen.h"
 #include "viewer/study/steps.h"
 #include "viewer/study/study_file.h"
 
 namespace leeward::study {
+
+/// Which records the figures of a day are made from (frozen.h).
+enum class Records : std::uint8_t {
+  AsTheyAre,
+  AsFirstReported,  ///< of a day that is over; the first such run freezes it
+  FrozenAnew,       ///< as they are, and so from now on
+};
 
 struct RunRequest {
   std::filesystem::path folder;
@@ -19,6 +27,7 @@ struct RunRequest {
   std::optional<std::uint64_t> seed;
   std::optional<double> level;
   std::optional<int> top_k;
+  Records records = Records::AsTheyAre;
 };
 
 struct RunOutcome {
@@ -27,6 +36,7 @@ struct RunOutcome {
   std::vector<StepReport> steps;
   std::string key;  ///< of the findings: equal keys, equal findings
   std::vector<ReceiptInput> inputs;  ///< all that the figures were made from
+  std::optional<SinceFrozen> since_frozen;  ///< what late rows would change; none if nothing would
 };
 
 /// Steps: reading the public layers, placing addresses, gathering animals, locating, overlays (people, heat, need), clusters,
@@ -59,6 +69,8 @@ struct ChangedOutcome {
   Table periods;  ///< as Findings::changed
   Table totals;   ///< as Findings::changed_totals
   Table rates;    ///< a row an area, period and measure: ratesTable in run/outcomes.h
+  std::optional<SinceFrozen> since_frozen;  ///< what late rows would change; none if nothing would
+  std::optional<Table> totals_as_they_are;  ///< the totals with those rows
 };
 Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress& progress);
 /// A row an animal, with its outcome (dogsTable in run/outcomes.h).

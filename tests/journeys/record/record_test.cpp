@@ -85,6 +85,58 @@ TEST(FreezeJourney, AReportOfADayIsTheSameAMonthLaterWhateverCameAfterThatDay) {
   EXPECT_EQ(report("second.csv", "2025-11-01"), first);
 }
 
+TEST(FreezeJourney, RowsTypedInLateCorrectedOrTakenBackDontMoveAReportAndTheDifferenceIsSaid) {
+  const RecordStudy study(4);
+  takeInMonths(study);
+  const std::string first_log = readFile(study.beside("visits.csv")).value();
+  const auto changed = [&](const std::vector<std::string>& more = {}) {
+    std::vector<std::string> words = {"changed", study.text(), "--every", "quarter", "--as-of", "2025-09-30", "-o", study.beside("changed.csv").string()};
+    words.insert(words.end(), more.begin(), more.end());
+    const Ran ran = leeward(words, {{"LEEWARD_TODAY", "2025-11-01"}});
+    EXPECT_EQ(ran.status, 0) << ran.err;
+    return std::pair(readFile(study.beside("changed.csv")).value(), ran.err);
+  };
+  const auto brief = [&](const std::string& name) {
+    const Ran ran = leeward({"brief", study.text(), "board", "-o", study.beside(name).string(), "--as-of", "2025-09-30"}, {{"LEEWARD_TODAY", "2025-11-01"}});
+    EXPECT_EQ(ran.status, 0) << ran.err;
+    return std::pair(readFile(study.beside(name)).value(), ran.err);
+  };
+  const auto first = changed();
+  const auto first_brief = brief("first.pdf");
+  EXPECT_EQ(first.second.find("frozen"), std::string::npos) << "nothing came in since: " << first.second;
+
+  // Typed in a month late: a visit of May, and a correction of a visit of August (an outcome that wasn't so).
+  Log late;
+  late.add(3, {"2025-05-20 house=unmet"});
+  std::string rows = late.csv();
+  for (auto at = rows.find("V0000"); at != std::string::npos; at = rows.find("V0000", at)) rows.replace(at, 5, "W0000");
+  ASSERT_EQ(study.call("take-in", {"visits", put(study.beside("late.csv"), rows)}).status, 0);
+  std::string corrected = first_log;
+  const auto neutered = corrected.find("neutered");
+  ASSERT_NE(neutered, std::string::npos);
+  corrected.replace(neutered, 8, "");
+  ASSERT_EQ(study.call("take-in", {"visits", put(study.beside("visits.csv"), corrected)}).status, 0);
+
+  const auto second = changed();
+  EXPECT_EQ(second.first, first.first);
+  for (const char* said : {"frozen on 2025-11-01", "1 look or sighting more", "1 corrected", "--with-late", "With them: In all, each dog once: 7 looks"}) {
+    EXPECT_NE(second.second.find(said), std::string::npos) << said << " is not in: " << second.second;
+  }
+  const auto second_brief = brief("second.pdf");
+  EXPECT_EQ(second_brief.first, first_brief.first);
+  EXPECT_NE(second_brief.second.find("frozen on 2025-11-01"), std::string::npos) << second_brief.second;
+
+  const auto anew = changed({"--with-late"});
+  EXPECT_NE(anew.first, first.first);
+  EXPECT_EQ(anew.second.find("frozen on"), std::string::npos) << anew.second;
+  EXPECT_EQ(changed().first, anew.first);
+  // By hand: of nine quarters' visits up to September six were there first (2 + 2 + 2), the late one makes seven.
+  const Table table = csvOfText(anew.first);
+  double visits = 0;
+  for (std::size_t row = 0; row < table.rows(); ++row) visits += number(table, "visits", row);
+  EXPECT_EQ(visits, 7);
+}
+
 TEST(SameNumberJourney, ChangedTheWorkbooksTablesAndTheRunTellOneNumber) {
   const RecordStudy study(4);
   takeInMonths(study);

@@ -81,7 +81,9 @@ Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress
   // Two programs that place and gather at once would both give ids to the same doors.
   LEEWARD_ASSIGN(lock, FolderLock::wait(request.folder, progress));
   const Date as_of = request.as_of.value_or(study.as_of.value_or(today()));
-  LEEWARD_ASSIGN(ledger, Ledger::open(study.ledger()));
+  const bool may_freeze = request.records != Records::AsTheyAre && as_of < today();
+  const bool is_frozen = may_freeze && request.records == Records::AsFirstReported && std::filesystem::exists(frozenLedger(study, as_of));
+  LEEWARD_ASSIGN(ledger, Ledger::open(is_frozen ? frozenLedger(study, as_of) : study.ledger()));
   auto session = std::make_unique<Session>(withRequest(std::move(study), request), std::move(ledger), as_of);
   removeLeftovers(session->study.cache());
   RunContext& context = session->context;
@@ -102,6 +104,13 @@ Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress
   session->book.key = bookKey(context, state);
   LEEWARD_ASSIGN(imports, importsOf(session->ledger));
   context.inputs.insert(context.inputs.end(), imports.begin(), imports.end());
+  if (is_frozen) {
+    LEEWARD_ASSIGN(since, sinceFrozen(session->study, session->ledger, as_of));
+    if (!since.none()) session->since_frozen = since;
+  } else if (may_freeze) {
+    Progress quiet;
+    LEEWARD_TRY(freezeDay(session->study, session->ledger, as_of, quiet));
+  }
   return session;
 }
 

@@ -13,6 +13,7 @@ struct Session {
   Steps steps;
   RunContext context;
   Book book;
+  std::optional<SinceFrozen> since_frozen;  ///< of a frozen day, if anything came in since
 
   Session(StudyFile opened_study, Ledger opened_ledger, Date as_of);
 };
