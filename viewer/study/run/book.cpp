@@ -21,30 +21,36 @@
 namespace leeward::study {
 namespace {
 
+/// Those rows; the table itself where they are all, which most often they are.
+Table only(Table table, const std::vector<std::size_t>& rows) { return rows.size() == table.rows() ? std::move(table) : table.take(rows); }
 
 /// The rows whose `date` is not after as_of.
-Table upTo(const Table& table, Date as_of) {
+Table upTo(Table table, Date as_of) {
   const Column& dates = columnOf(table, "date");
   std::vector<std::size_t> rows;
   for (std::size_t row = 0; row < table.rows(); ++row) {
     const auto date = dateAt(dates, row);
     if (date && *date <= as_of) rows.push_back(row);
   }
-  return table.take(rows);
+  return only(std::move(table), rows);
 }
 
+/// Rows by id; the ids' letters are the table's, which must outlive this.
+using RowOf = std::unordered_map<std::string_view, std::size_t>;
+
 /// The rows that name an id that is kept.
-Table ofKept(const Table& table, const std::string& column, const std::unordered_map<std::string, std::size_t>& kept) {
+Table ofKept(Table table, const std::string& column, const RowOf& kept) {
   const Column& ids = columnOf(table, column);
   std::vector<std::size_t> rows;
   for (std::size_t row = 0; row < table.rows(); ++row) {
-    if (kept.contains(std::string(ids.textAt(row)))) rows.push_back(row);
+    if (kept.contains(ids.textAt(row))) rows.push_back(row);
   }
-  return table.take(rows);
+  return only(std::move(table), rows);
 }
 
-std::unordered_map<std::string, std::size_t> rowsById(const Table& table) {
-  std::unordered_map<std::string, std::size_t> rows;
+RowOf rowsById(const Table& table) {
+  RowOf rows;
+  rows.reserve(table.rows());
   const Column& ids = columnOf(table, "id");
   for (std::size_t row = 0; row < table.rows(); ++row) rows.emplace(ids.textAt(row), row);
   return rows;
@@ -263,17 +269,18 @@ Result<Book> readBook(RunContext& context, Progress progress) {
   LEEWARD_ASSIGN(outcomes, context.ledger.read(Entity::Outcomes));
   LEEWARD_ASSIGN(referrals, context.ledger.read(Entity::Referrals));
   LEEWARD_ASSIGN(placements, context.ledger.read(Entity::Placements));
-  book.looks = upTo(looks, context.as_of);
-  book.sightings = upTo(sightings, context.as_of);
-  book.referrals = upTo(referrals, context.as_of);
+  book.looks = upTo(std::move(looks), context.as_of);
+  book.sightings = upTo(std::move(sightings), context.as_of);
+  book.referrals = upTo(std::move(referrals), context.as_of);
   const auto look_row = rowsById(book.looks);
-  book.visits = ofKept(visits, "look_id", look_row);
+  book.visits = ofKept(std::move(visits), "look_id", look_row);
   const auto visit_row = rowsById(book.visits);
-  book.checks = ofKept(checks, "visit_id", visit_row);
-  book.outcomes = upTo(ofKept(outcomes, "visit_id", visit_row), context.as_of);
+  book.checks = ofKept(std::move(checks), "visit_id", visit_row);
+  book.outcomes = upTo(ofKept(std::move(outcomes), "visit_id", visit_row), context.as_of);
   book.look_date = datesOf(book.looks);
   book.sighting_date = datesOf(book.sightings);
-  for (const auto& look : textsOf(book.visits, "look_id")) book.visit_look.push_back(look_row.at(look));
+  const Column& look_of = columnOf(book.visits, "look_id");
+  for (std::size_t row = 0; row < book.visits.rows(); ++row) book.visit_look.push_back(look_row.at(look_of.textAt(row)));
 
   std::unordered_set<std::string> named;
   for (const Table* rows : {&book.looks, &book.sightings}) {

@@ -68,7 +68,7 @@ BookEvents eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_l
     if (!book.histories[i].confusable) events.animals[i].found = book.histories[i].found;  // whose checks they are would be a guess
   }
 
-  std::unordered_map<std::string, std::size_t> visit_row, look_row;
+  std::unordered_map<std::string_view, std::size_t> visit_row, look_row;
   const auto visit_ids = textsOf(book.visits, "id"), look_ids = textsOf(book.looks, "id");
   for (std::size_t row = 0; row < visit_ids.size(); ++row) visit_row.emplace(visit_ids[row], row);
   for (std::size_t row = 0; row < look_ids.size(); ++row) look_row.emplace(look_ids[row], row);

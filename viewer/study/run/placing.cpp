@@ -330,19 +330,36 @@ bool allLinked(const Table& rows, const std::vector<Said>& said) {
   return true;
 }
 
+constexpr const char* kPlacedAtRest = "placed_at_rest";
+
+/// The ledger's state and the reference's keys: while they stay, there is nothing to place and no need to read the rows to find that out.
+Result<std::string> restKey(const RunContext& context) {
+  LEEWARD_ASSIGN(state, context.ledger.stateKey());
+  return stepKey("placed", {state, context.keyOf("premises"), context.keyOf("streets"), context.frame.definition()});
+}
+
 }  // namespace
+
+Result<void> noteAllPlaced(RunContext& context) {
+  LEEWARD_ASSIGN(key, restKey(context));
+  LEEWARD_ASSIGN(known, context.ledger.setting(kPlacedAtRest));
+  return known == key ? Result<void>{} : context.ledger.setSetting(kPlacedAtRest, key);
+}
 
 Result<void> placeRecords(RunContext& context, Progress progress) {
   constexpr const char* kTitle = "Placing addresses";
   const auto start = std::chrono::steady_clock::now();
+  const auto report = [&](bool up_to_date) {
+    context.steps.note({kTitle, up_to_date, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
+  };
+  LEEWARD_ASSIGN(rest_key, restKey(context));
+  LEEWARD_ASSIGN(known_rest_key, context.ledger.setting(kPlacedAtRest));
+  LEEWARD_ASSIGN(last_key, context.ledger.setting("placing_key"));
+  if (known_rest_key == rest_key && last_key && keptCandidates(context.study.cache(), *last_key)) return report(true), Result<void>{};
   LEEWARD_ASSIGN(looks, context.ledger.read(Entity::Looks));
   LEEWARD_ASSIGN(sightings, context.ledger.read(Entity::Sightings));
   LEEWARD_ASSIGN(decisions, decisionsInForce(context.ledger));
   const std::string key = stepKey("placing", {context.keyOf("premises"), context.keyOf("streets"), context.frame.definition(), rowsKey(looks), rowsKey(sightings), decisions.key});
-  LEEWARD_ASSIGN(last_key, context.ledger.setting("placing_key"));
-  const auto report = [&](bool up_to_date) {
-    context.steps.note({kTitle, up_to_date, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
-  };
   const auto looks_said = saidIn(looks), sightings_said = saidIn(sightings);
   if (last_key == key && keptCandidates(context.study.cache(), key) && allLinked(looks, looks_said) && allLinked(sightings, sightings_said)) return report(true), Result<void>{};
 

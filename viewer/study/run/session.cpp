@@ -99,6 +99,7 @@ Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress
   LEEWARD_ASSIGN(book, readBook(context, progress.part(0.8, 0.9)));
   session->book = std::move(book);
   LEEWARD_TRY(keepAllAnimals(*session, progress.part(0.9, 1)));
+  LEEWARD_TRY(noteAllPlaced(context));
   // keepAnimals() wrote to the ledger, so the key of what was read is taken once more.
   LEEWARD_ASSIGN(state, session->ledger.stateKey());
   session->book.key = bookKey(context, state);
