@@ -1,4 +1,7 @@
 // "Where have we been, and where has nobody looked?" and "Where next?"
+#include <cmath>
+
+#include "shared/base/text.h"
 #include "viewer/draw/palette.h"
 #include "viewer/draw/theme_parts.h"
 
@@ -112,7 +115,7 @@ MapTheme whereNext(const study::Findings& findings, const ThemeOptions& options)
       QStringLiteral(
           "The %1 best blocks hold an expected %2 of some %3 dogs that no crew has met yet (%4\u00A0% interval for the whole: "
           "%5).")
-          .arg(QString::number(findings.top_k), decimal(sumOverTop(findings, "unmet"), 0), decimal(findings.totals.unmet, 0),
+          .arg(QString::number(findings.top_k), decimal(sumOverTop(findings, "unmet"), 0), QString::fromStdString(formatCount(std::llround(findings.totals.unmet))),
                decimal(100 * findings.level, 0), wholeRange(findings.totals.unmet_low, findings.totals.unmet_high));
   theme.counted = countedWords(findings);
   theme.method = QStringLiteral(

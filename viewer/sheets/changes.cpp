@@ -75,7 +75,7 @@ std::vector<draw::Chart> changeCharts(const study::Findings& findings) {
     }
     // Dogs, not dogs times periods: one that stands in several periods counts once.
     if (const auto dogs = study::changedTotal(findings.changed_totals, study::kTogether, study::kChartPeriods, outcome.column)) {
-      chart.counted = QStringLiteral("n = %1 dogs in all").arg(QString::fromStdString(formatCount(*dogs)));
+      chart.counted = (*dogs == 1 ? QStringLiteral("n = %1 dog in all") : QStringLiteral("n = %1 dogs in all")).arg(QString::fromStdString(formatCount(*dogs)));
     }
     charts.push_back(std::move(chart));
   }

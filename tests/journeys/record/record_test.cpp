@@ -1,8 +1,13 @@
 // Templates that come in again, figures that stay, and one number wherever it is told.
+#include <cstdio>
+#include <regex>
+#include <set>
+
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
 #include "shared/base/files.h"
+#include "shared/layer/layer.h"
 #include "tests/journeys/record/record_study.h"
 #include "tests/support/data.h"
 
@@ -137,12 +142,27 @@ TEST(FreezeJourney, RowsTypedInLateCorrectedOrTakenBackDontMoveAReportAndTheDiff
   EXPECT_EQ(visits, 7);
 }
 
+/// The brief counts each dog once over the quarters that it shows: here the whole record.
+void expectBriefTells(const fs::path& brief, const nlohmann::json& all) {
+  const fs::path reader = "/usr/bin/pdftotext";
+  if (!fs::exists(reader)) {
+    std::puts("pdftotext is not here, so the brief was not read");
+    return;
+  }
+  const std::string text = runProgram(reader, {brief.string(), "-"}).out;
+  std::multiset<std::int64_t> told, counted;
+  const std::regex pattern("n = ([0-9,]+) dogs? in all");
+  for (auto at = std::sregex_iterator(text.begin(), text.end(), pattern); at != std::sregex_iterator(); ++at) told.insert(std::stoll((*at)[1]));
+  for (const char* count : {"given_up", "improved", "neutered", "referred"}) counted.insert(all[count].get<std::int64_t>());
+  EXPECT_EQ(told, counted) << text;
+}
+
 TEST(SameNumberJourney, ChangedTheWorkbooksTablesAndTheRunTellOneNumber) {
   const RecordStudy study(4);
   takeInMonths(study);
   std::string settings = readFile(study.path() / "study.toml").value();
   const std::string heading = "[outputs]\n";
-  settings.replace(settings.find(heading), heading.size(), heading + "sheets = []\nbriefs = []\ntables = [\"changed.csv\", \"due.csv\", \"workbook.xlsx\"]\n");
+  settings.replace(settings.find(heading), heading.size(), heading + "sheets = []\nbriefs = [\"board\"]\ntables = [\"changed.csv\", \"due.csv\", \"workbook.xlsx\"]\n");
   put(study.path() / "study.toml", settings);
   const Ran ran = study.call("run", {"--as-of", kRecordDay, "--json"});
   ASSERT_EQ(ran.status, 0) << ran.err;
@@ -166,6 +186,16 @@ TEST(SameNumberJourney, ChangedTheWorkbooksTablesAndTheRunTellOneNumber) {
     }
   }
   EXPECT_EQ(field(csv, "begins", 0), "2025-02-10") << "the record begins within the first quarter";
+  Progress quiet;
+  const auto sheet = readLayer({.source = (study.path() / "out" / "workbook.xlsx").string() + "#changed"}, quiet);
+  ASSERT_OK(sheet);
+  ASSERT_EQ(sheet->rows(), rows.size());
+  for (std::size_t row = 0; row < sheet->rows(); ++row) {
+    for (const char* count : {"looks", "visits", "premises", "households", "dogs_met", "given_up", "improved", "neutered", "referred"}) {
+      EXPECT_EQ(number(sheet->table, count, row), rows[row][count].get<double>()) << "workbook: " << count << " " << row;
+    }
+  }
+  expectBriefTells(study.path() / "out" / "board.pdf", all);
   const Ran rates = study.call("changed", {"--rates", "--every", "quarter", "--as-of", kRecordDay});
   const Table table = csvOfText(rates.out);
   for (std::size_t row = 0; row < table.rows(); ++row) {
