@@ -35,9 +35,12 @@ std::map<std::string, std::map<std::string, int>> kindsByDay(const Table& due) {
   return days;
 }
 
+/// "3 urgent" and "3 straw", but "3 promises".
+bool hasNoPlural(const std::string& kind) { return kind == "urgent" || kind == "straw"; }
+
 std::string kindsInWords(const std::map<std::string, int>& kinds, std::string_view comma = ", ") {
   std::vector<std::string> words;
-  for (const auto& [kind, count] : kinds) words.push_back(fmt::format("{} {}{}", formatCount(count), kind, count == 1 ? "" : "s"));
+  for (const auto& [kind, count] : kinds) words.push_back(fmt::format("{} {}{}", formatCount(count), kind, count == 1 || hasNoPlural(kind) ? "" : "s"));
   return join(words, comma);
 }
 
@@ -58,6 +61,10 @@ std::string calendarOf(const study::DueOutcome& outcome) {
 void sayDays(const study::DueOutcome& outcome, Terminal& terminal) {
   terminal.say(fmt::format("Due up to {}, as of {}. This list holds client data; permission before entering, crews in pairs.", toWords(outcome.until), toWords(outcome.as_of)));
   std::map<std::string, int> late;
+  const Column &kind_of = *outcome.due.find("kind"), &premises = *outcome.due.find("premises_id"), &what = *outcome.due.find("what");
+  for (std::size_t row = 0; row < outcome.due.rows(); ++row) {
+    if (kind_of.textAt(row) == "urgent") terminal.say(fmt::format("URGENT, {}: {} ({})", premises.asText(row), what.asText(row), outcome.due.find("because")->asText(row)));
+  }
   for (const auto& [day, kinds] : kindsByDay(outcome.due)) {
     if (day >= toIso(outcome.as_of)) {
       terminal.say(day + ": " + kindsInWords(kinds));
@@ -72,7 +79,7 @@ void sayDays(const study::DueOutcome& outcome, Terminal& terminal) {
 }  // namespace
 
 void addDue(CLI::App& app, Terminal& terminal) {
-  auto* verb = app.add_subcommand("due", "What is due: promises, treatments, visits, notes, referrals, permissions that end");
+  auto* verb = app.add_subcommand("due", "What is due: what is urgent, promises, treatments, visits, notes, straw, referrals, permissions that end");
   struct Request {
     study::DueRequest due;
     std::string by;

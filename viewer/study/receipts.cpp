@@ -27,6 +27,7 @@ std::vector<std::pair<std::string, std::string>> parametersOf(const StudyFile& s
   number("outings.minutes_per_visit", outings.minutes_per_visit), number("outings.walking_kmh", outings.walking_kmh), number("outings.driving_kmh", outings.driving_kmh);
   number("improved.days_apart", study.improved.days_apart);
   number("due.note_days", study.due.note_days), number("due.referral_days", study.due.referral_days);
+  number("due.straw_days", study.due.straw_days), number("due.straw_bales", study.due.straw_bales), number("due.urgent_hours", study.due.urgent_hours);
   number("clusters.within_m", study.clusters.within_m), number("clusters.at_least", study.clusters.at_least);
   text("outputs.changed_by", study.outputs.changed_by), text("outputs.every", study.outputs.every);
   return list;

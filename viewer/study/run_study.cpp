@@ -258,7 +258,8 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, std::s
   }));
   findings.premises = std::move(premises);
   const auto& days = session.study.due;
-  due_key = stepKey("due", {key, std::to_string(days.note_days), std::to_string(days.referral_days)});
+  due_key = stepKey("due", {key, std::to_string(days.note_days), std::to_string(days.referral_days), std::to_string(days.straw_days), std::to_string(days.straw_bales),
+                            std::to_string(days.urgent_hours), join(days.urgent_call, "\n"), session.context.keyOf("weather")});
   LEEWARD_ASSIGN(due, product("due", "Listing what is due", due_key, 0.6, 0.65, [&](Progress& step) -> Result<Layer> {
     LEEWARD_ASSIGN(answer, heart.answer(step));
     LEEWARD_ASSIGN(list, dueTable(session.context, session.book, block_ids, answer->coverage.doors));

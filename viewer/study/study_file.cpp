@@ -229,6 +229,10 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
   section("due", [&](TableReader& r) {
     r.whole("note_days", study.due.note_days, 1, 365);
     r.whole("referral_days", study.due.referral_days, 1, 365);
+    r.whole("straw_days", study.due.straw_days, 0, 120);
+    r.whole("straw_bales", study.due.straw_bales, 1, 20);
+    r.whole("urgent_hours", study.due.urgent_hours, 1, 720);
+    r.texts("urgent_call", study.due.urgent_call);
   });
   section("clusters", [&](TableReader& r) {
     r.number("within_m", study.clusters.within_m, 1, 1e6);

@@ -86,6 +86,10 @@ struct StudyFile {
   struct Due {  // [due]
     int note_days = 7;       ///< call back so long after a note was left
     int referral_days = 14;  ///< ask again so long after a case was handed over without an answer
+    int straw_days = 14;     ///< straw in so long before the earliest frost of the station's record
+    int straw_bales = 1;     ///< for each house
+    int urgent_hours = 24;   ///< within so many an animal left in danger is seen again
+    std::vector<std::string> urgent_call;  ///< whom to call: the team's own list, printed as it stands
   } due;
 
   struct Clusters {  // [clusters]

@@ -51,6 +51,10 @@ std::string newStudyText(const std::string& name, const std::string& crs) {
 [due]                      # days after which something is due again (common practice, no published source)
 # note_days = 7            # call back after a note was left
 # referral_days = 14       # ask again after a case was handed over and no answer is recorded
+# straw_days = 14          # straw in so many days before the earliest frost that the weather days hold; out after the latest
+# straw_bales = 1          # for each house
+# urgent_hours = 24        # an animal left without water, with a wound, a collar that doesn't fit or starved: see it again within so many hours
+# urgent_call = ["the veterinarian on call: ..."]   # your own list, shown beside each
 
 [clusters]                 # of sightings
 # within_m = 150

@@ -1,6 +1,7 @@
 // What is due, on a record made by hand.
 #include <gtest/gtest.h>
 
+#include "shared/base/dates.h"
 #include "shared/base/files.h"
 #include "tests/journeys/record/record_study.h"
 #include "tests/support/data.h"
@@ -56,6 +57,52 @@ TEST(DueJourney, ACalendarTellsHowManyAndNobodysNameOrAddress) {
   ASSERT_OK(text);
   EXPECT_NE(text->find("DTSTART;VALUE=DATE:20260103\r\nSUMMARY:Due: 1 promise\r\n"), std::string::npos);
   for (const char* told : {"Elm", "Rex", "P100", "straw", "county"}) EXPECT_EQ(text->find(told), std::string::npos) << told;
+}
+
+/// Days of two winters: frost from 20 November 2022 to 15 March 2023, and from 4 November 2023 to 1 March 2024.
+std::string winterDays() {
+  std::string text = "date,tmax,tmin\n";
+  for (Date day = *makeDate(2022, 7, 1); day <= *makeDate(2024, 6, 30); day = day + 1) {
+    const std::string iso = toIso(day);
+    const bool frost = iso == "2022-11-20" || iso == "2023-03-15" || iso == "2023-11-04" || iso == "2024-03-01";
+    text += iso + (frost ? ",3,-2\n" : ",12,4\n");
+  }
+  return text;
+}
+
+TEST(DueJourney, StrawGoesInBeforeTheEarliestFrostAndOutAfterTheLatestAndDangerIsSaidApart) {
+  const RecordStudy study(4);
+  Log log;
+  log.add(0, {"2025-12-20"});                                                         // no straw yet: 14 days before 4 November
+  log.add(1, {"2025-11-02 done=straw 2", "2025-12-20"});                               // out on the day after 15 March
+  log.add(2, {"2025-11-02 done=straw 2; water=unmet", "2025-12-29 water=unmet"});       // without water: 24 hours
+  log.add(3, {"2025-11-02 done=straw 1; wound=unmet", "2025-12-20"});                   // the wound healed
+  ASSERT_EQ(study.call("take-in", {"visits", put(study.beside("visits.csv"), log.csv())}).status, 0);
+  const auto due = [&] {
+    const auto file = study.beside("due.csv");
+    const Ran ran = leeward({"due", study.text(), "--as-of", kRecordDay, "--until", "2026-03-31", "-o", file.string()});
+    EXPECT_EQ(ran.status, 0) << ran.err;
+    return std::pair(csvOfFile(file), ran.err);
+  };
+  const auto rowsOf = [](const Table& table) {
+    std::vector<std::string> rows;
+    for (std::size_t row = 0; row < table.rows(); ++row) {
+      if (field(table, "kind", row) == "straw" || field(table, "kind", row) == "urgent") rows.push_back(field(table, "due", row) + " " + field(table, "premises_id", row) + " " + field(table, "what", row));
+    }
+    return rows;
+  };
+  EXPECT_EQ(rowsOf(due().first), (std::vector<std::string>{"2025-12-30 P102 within 24 hours: no drinkable water"})) << "no weather days, no straw";
+  const Ran weather = study.call("take-in", {"weather", put(study.beside("days.csv"), winterDays()), "--map", "unit=C"});
+  ASSERT_EQ(weather.status, 0) << weather.err;
+  std::string settings = readFile(study.path() / "study.toml").value();
+  const auto at = settings.find("[due]");
+  settings.insert(settings.find('\n', at) + 1, "urgent_call = [\"the veterinarian on call\"]\n");
+  put(study.path() / "study.toml", settings);
+  const auto [table, said] = due();
+  EXPECT_EQ(rowsOf(table), (std::vector<std::string>{"2025-10-21 P100 straw in: 1 bale", "2025-12-30 P102 within 24 hours: no drinkable water; call the veterinarian on call", "2026-03-16 P101 straw out",
+                                                     "2026-03-16 P102 straw out", "2026-03-16 P103 straw out"}));
+  EXPECT_NE(field(table, "because", 0).find("of 2 whole winters on record, too few to be a climate: 4 November 2023"), std::string::npos) << field(table, "because", 0);
+  EXPECT_NE(said.find("URGENT, P102"), std::string::npos) << said;
 }
 
 TEST(DueJourney, AListThatIsCurrentIsReadAndOneThatIsNotIsMadeAnew) {

@@ -15,7 +15,7 @@ namespace {
 const std::vector<std::string>& logColumns() {
   static const std::vector<std::string> all = [] {
     std::vector<std::string> names = {"visit_id", "date", "time", "crew", "address", "look", "why_here", "door_result", "permission_by", "permission_for", "permission_until", "note_left",
-                                      "dogs_seen", "dogs_met", "dog_name", "kind", "sex", "description", "body_condition", "body_scale", "treatment", "promised", "return_by", "outcome",
+                                      "dogs_seen", "dogs_met", "dog_name", "kind", "sex", "description", "body_condition", "body_scale", "done", "treatment", "promised", "return_by", "outcome",
                                       "referred_to"};
     for (const auto item : importers::conditionItems()) names.emplace_back(item);
     for (const auto item : importers::conditionItems()) names.push_back("left_" + std::string(item));

@@ -1,6 +1,7 @@
 #include "viewer/study/run/due_list.h"
 
 #include <algorithm>
+#include <array>
 #include <map>
 #include <set>
 #include <tuple>
@@ -8,6 +9,7 @@
 
 #include <fmt/format.h>
 
+#include "analysis/weather/frost.h"
 #include "shared/base/text.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/run/outcomes.h"
@@ -44,9 +46,16 @@ class DueList {
   Result<void> addTreatments();
   Result<void> addPermissions();
   void addReferrals();
+  void addUrgent();
+  Result<void> addStraw();
   Table table(const std::vector<std::string>& block_ids);
 
  private:
+  struct Straw {
+    std::optional<Date> in, out;  ///< the last of each
+  };
+  Result<std::map<std::int32_t, Straw>> strawByDoor() const;
+  std::map<std::int32_t, int> housesByDoor() const;
   bool isClosed(std::int32_t door) const {
     const auto& asked = book_.doors.asked_not_to_return[static_cast<std::size_t>(door)];
     return asked && *asked <= context_.as_of;
@@ -192,6 +201,82 @@ void DueList::addReferrals() {
   }
 }
 
+/// Items that can't wait for the next round. Common practice, no published source; what to do is the veterinarian's to say.
+void DueList::addUrgent() {
+  constexpr std::array<std::pair<const char*, const char*>, 3> kUrgent = {{{"water", "no drinkable water"}, {"wound", "a wound"}, {"collar_fit", "a collar that doesn't fit"}}};
+  const auto& settings = context_.study.due;
+  for (std::size_t animal = 0; animal < book_.histories.size(); ++animal) {
+    const auto door = static_cast<std::int32_t>(book_.dogs.animals[animal].premises);
+    if (door < 0 || !is_there_[animal] || book_.histories[animal].left.empty() || isClosed(door)) continue;
+    const analysis::ConditionCheck& last = book_.histories[animal].left.back();
+    std::vector<std::string> words;
+    for (const auto& [item, said] : kUrgent) {
+      if (last.items[*analysis::conditionItemIndex(item)] == analysis::ItemState::Unmet) words.emplace_back(said);
+    }
+    if (analysis::bodyState(last.body_condition, last.body_scale) == analysis::ItemState::Unmet) words.emplace_back("body condition at the worst steps");
+    if (words.empty()) continue;
+    const std::string call = settings.urgent_call.empty() ? "" : "; call " + join(settings.urgent_call, ", ");
+    add(last.date + (settings.urgent_hours + 23) / 24, door, "urgent", fmt::format("within {} hours: {}{}", settings.urgent_hours, join(words, ", "), call),
+        fmt::format("so it was left on {}, {} days ago", toIso(last.date), formatCount(context_.as_of - last.date)), book_.dogs.animals[animal].name);
+  }
+}
+
+Result<std::map<std::int32_t, DueList::Straw>> DueList::strawByDoor() const {
+  LEEWARD_ASSIGN(services, context_.ledger.read(Entity::Services));
+  std::map<std::int32_t, Straw> straw;
+  const auto look_ids = textsOf(services, "look_id"), item = textsOf(services, "item");
+  for (std::size_t row = 0; row < services.rows(); ++row) {
+    const std::string word = lowerAscii(item[row]);
+    const auto look = look_row_.find(look_ids[row]);
+    if (look == look_row_.end() || book_.look_door[look->second] < 0 || (word.find("straw") == std::string::npos && word.find("paja") == std::string::npos)) continue;
+    const bool is_out = word.find("out") != std::string::npos || word.find("remov") != std::string::npos || word.find("retir") != std::string::npos;
+    auto& last = straw[book_.look_door[look->second]];
+    auto& at = is_out ? last.out : last.in;
+    at = std::max(at.value_or(book_.look_date[look->second]), book_.look_date[look->second]);
+  }
+  return straw;
+}
+
+/// Animals that are there, by door: each has a house of its own, or should.
+std::map<std::int32_t, int> DueList::housesByDoor() const {
+  std::map<std::int32_t, int> houses;
+  for (std::size_t animal = 0; animal < book_.dogs.animals.size(); ++animal) {
+    const auto door = static_cast<std::int32_t>(book_.dogs.animals[animal].premises);
+    if (door >= 0 && is_there_[animal] && !isClosed(door)) ++houses[door];
+  }
+  return houses;
+}
+
+Result<void> DueList::addStraw() {
+  constexpr int kFewWinters = 10, kYear = 365;
+  const Layer* weather = context_.layer("weather");
+  if (weather == nullptr) return {};
+  std::vector<Date> day;
+  const Column &dates = columnOf(weather->table, "date"), &minimum = columnOf(weather->table, "tmin_c");
+  for (std::size_t row = 0; row < dates.size(); ++row) day.push_back(dateAt(dates, row).value_or(Date{}));
+  const auto winters = analysis::wintersOf(day, minimum.toReals());
+  const auto frost = analysis::frostRange(winters);
+  if (!frost) return {};
+  LEEWARD_ASSIGN(straw, strawByDoor());
+  const std::string record = fmt::format("of {} whole winter{} on record{}", frost->winters, frost->winters == 1 ? "" : "s", frost->winters < kFewWinters ? ", too few to be a climate" : "");
+  for (const auto& [door, houses] : housesByDoor()) {
+    const Straw& at = straw[door];
+    for (const Date in_winter : {context_.as_of, context_.as_of + kYear}) {
+      const Date in = analysis::inWinterOf(frost->earliest_first, in_winter) + -context_.study.due.straw_days, out = analysis::inWinterOf(frost->latest_last, in_winter) + 1;
+      const Date summer = *makeDate(static_cast<int>(calendar(out).year()) - 1, 7, 1);
+      const bool is_in = at.in && *at.in >= summer && *at.in < out, is_out = is_in && at.out && *at.out > *at.in;
+      if (is_in && !is_out) {
+        add(out, door, "straw", "straw out", fmt::format("put in on {}; latest frost {}: {}", toIso(*at.in), record, toWords(frost->latest_last)));
+      } else if (!is_in && context_.as_of < out) {
+        const int bales = houses * context_.study.due.straw_bales;
+        add(in, door, "straw", fmt::format("straw in: {} bale{}", bales, bales == 1 ? "" : "s"), fmt::format("{} days before the earliest frost {}: {}", context_.study.due.straw_days, record, toWords(frost->earliest_first)));
+        break;
+      }
+    }
+  }
+  return {};
+}
+
 Table DueList::table(const std::vector<std::string>& block_ids) {
   std::ranges::sort(rows_, [](const DueRow& a, const DueRow& b) {
     return std::tie(a.date, a.door, a.kind, a.dog, a.what) < std::tie(b.date, b.door, b.kind, b.dog, b.what);
@@ -224,6 +309,8 @@ Result<Table> dueTable(const RunContext& context, const Book& book, const std::v
   LEEWARD_TRY(list.addTreatments());
   LEEWARD_TRY(list.addPermissions());
   list.addReferrals();
+  list.addUrgent();
+  LEEWARD_TRY(list.addStraw());
   return list.table(block_ids);
 }
 
