@@ -25,6 +25,7 @@ void say(const study::ForgottenStudy& done, bool dry_run, Terminal& terminal) {
   terminal.say(fmt::format("{}: {} looks with {} visits, {} sightings, {} pictures' rows, {} refused rows, {} decisions, {} lines of the change log, {} moved places.", dry_run ? "Would leave" : "Left", rows.looks, rows.visits,
                            rows.sightings, rows.photos, rows.refused_rows, rows.decisions, rows.log_lines, rows.masked_places));
   terminal.say(fmt::format("{} {} made from the record {}; run makes them anew.", done.removed.size(), done.removed.size() == 1 ? "file" : "files", dry_run ? "would be removed" : "are removed"));
+  for (const auto& file : done.in_frozen) terminal.say(fmt::format("{} the frozen day {} too: its figures move by them.", dry_run ? "Would leave" : "Left", file));
   for (const auto& file : done.still_holding) terminal.say("Still says it: " + file);
   terminal.say("Copies made by backup before now still hold it: make a new one and delete those. What was handed over is out; its figures name nobody.");
 }

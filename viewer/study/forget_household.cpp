@@ -9,6 +9,7 @@
 #include "analysis/sightings/folding.h"
 #include "shared/base/files.h"
 #include "shared/base/text.h"
+#include "viewer/study/frozen.h"
 #include "viewer/study/hand_over/places.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/study_file.h"
@@ -113,6 +114,14 @@ Result<ForgottenStudy> forgetInStudy(const ForgetStudyRequest& request, Progress
   done.rows = std::move(rows);
   if (done.rows.nothing()) return Problem{ProblemCode::NotFound, "nothing of them is on record", request.premises.empty() ? "household" : request.premises, "Look up the premises' id in next --doors, or the name as the crew typed it"};
   LEEWARD_TRY(ledger.close());
+  // Frozen days are whole ledgers; a referral that was open then has been decided on above.
+  ask.despite_referral = true;
+  for (const auto& file : frozenLedgers(study)) {
+    LEEWARD_ASSIGN(frozen, Ledger::open(file));
+    LEEWARD_ASSIGN(left, frozen.forget(ask, progress));
+    if (!left.nothing()) done.in_frozen.push_back(file.string());
+    LEEWARD_TRY(frozen.close());
+  }
   for (const auto& file : madeFiles(study)) {
     std::error_code error;
     if (!request.dry_run) fs::remove(file, error);

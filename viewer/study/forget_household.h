@@ -20,6 +20,7 @@ struct ForgetStudyRequest {
 struct ForgottenStudy {
   Forgotten rows;
   std::vector<std::string> removed;        ///< files of the study that were made from it: caches, sheets, tables, lists; run makes them again
+  std::vector<std::string> in_frozen;      ///< frozen days whose copy held them: they left it too, so those figures move by them
   std::vector<std::string> still_holding;  ///< files that still say it: in the study's folder, the crew's own files, pictures
 };
 

@@ -133,11 +133,16 @@ TEST(Forget, NoByteOfAHouseholdIsLeftInTheStudyAndItStaysOut) {
   takeInTownRecords(study);
   ASSERT_EQ(study.call("run").status, 0);
   ASSERT_EQ(study.call("hand-over", {"-o", study.beside("out").string()}).status, 0);
+  // A reported day keeps a copy of the ledger: they leave it too.
+  ASSERT_EQ(study.call("changed").status, 0);
+  const auto frozen = study.path() / "frozen" / "2025-09-30.sqlite";
+  ASSERT_TRUE(std::filesystem::exists(frozen));
   // The first row of the log with a household's name and without a referral.
   const Table visits = csvOfFile(townFile("visits.csv"));
   std::size_t row = 0;
   while (field(visits, "household", row).empty() || !field(visits, "referred_to", row).empty()) ++row;
   const std::string name = field(visits, "household", row);
+  ASSERT_THAT(lowerAscii(*readFile(frozen)), HasSubstr(lowerAscii(name)));
   const Ran dry = study.call("forget", {"--household", name, "--dry-run", "--json"});
   ASSERT_EQ(dry.status, 0) << dry.err;
   EXPECT_GT(nlohmann::json::parse(dry.out)["looks"].get<int>(), 0);
