@@ -171,6 +171,11 @@ void addUp(UnmetEstimate& e, const Record& record, const Effort& effort) {
   }
 }
 
+// The town's mean is itself uncertain: the same mean, a wider gamma (variances of the logarithms' rates add).
+double predictiveShape(const UnmetEstimate& e, std::size_t b) {
+  return 1 / (1 / e.rate_shape[b] + e.prior_share[b] * e.prior_share[b] / e.town.mean_shape);
+}
+
 Result<void> setIntervals(UnmetEstimate& e, const Record& record, double level, Progress& progress) {
   std::vector<std::vector<double>> leads(record.blocks);
   for (std::size_t i = 0; i < record.animals.size(); ++i)
@@ -178,14 +183,12 @@ Result<void> setIntervals(UnmetEstimate& e, const Record& record, double level, 
       leads[block].push_back(e.animal_unmet[i]);
   return progress.parallelFor(record.blocks, 256, [&](std::size_t begin, std::size_t end) {
     for (std::size_t b = begin; b < end; ++b) {
-      // The town's mean is itself uncertain: the same mean, a wider gamma (variances of the logarithms' rates add).
-      const double shape = 1 / (1 / e.rate_shape[b] + e.prior_share[b] * e.prior_share[b] / e.town.mean_shape);
+      const double shape = predictiveShape(e, b);
       const double scale = e.rate_shape[b] * e.rate_scale[b] / shape;
       const double dogs = e.town.mean_dogs;
       e.rate_low[b] = boost::math::gamma_p_inv(shape, (1 - level) / 2) * scale * dogs;
       e.rate_high[b] = boost::math::gamma_q_inv(shape, (1 - level) / 2) * scale * dogs;
-      CountChances chances = compoundNegativeBinomial(shape, scale, e.doors_open[b], e.town.dogs_per_door);
-      for (const double chance : leads[b]) addBernoulli(chances, chance);
+      const CountChances chances = predictive(e, b, leads[b]);
       const CountInterval interval = equalTailed(chances, level);
       e.low[b] = interval.low;
       e.high[b] = interval.high;
@@ -234,6 +237,13 @@ Result<void> checkOptions(const Record& record, const Effort& effort, const Unme
 }
 
 }  // namespace
+
+CountChances predictive(const UnmetEstimate& e, std::size_t block, std::span<const double> leads) {
+  const double shape = predictiveShape(e, block);
+  CountChances chances = compoundNegativeBinomial(shape, e.rate_shape[block] * e.rate_scale[block] / shape, e.doors_open[block], e.town.dogs_per_door);
+  for (const double chance : leads) addBernoulli(chances, chance);
+  return chances;
+}
 
 Result<UnmetEstimate> expectedUnmet(const Record& record, const Effort& effort, const UnmetOptions& options, Progress& progress) {
   LEEWARD_TRY(checkRecord(record));

@@ -28,6 +28,7 @@
 #include <vector>
 
 #include "analysis/coverage/effort.h"
+#include "analysis/need/count_distribution.h"
 #include "shared/base/progress.h"
 
 namespace leeward::analysis {
@@ -78,6 +79,9 @@ struct UnmetEstimate {
   bool day_one = false;              ///< no planned look counts yet
   std::vector<std::string> remarks;  ///< sentences for the reader
 };
+
+/// How many are unmet in a block: the distribution behind low, high and mass. leads: animal_unmet of the block's animals where above 0.
+CountChances predictive(const UnmetEstimate& estimate, std::size_t block, std::span<const double> leads);
 
 /// One entry a block, a door, an animal, as the record has them. A block without doors has rate, but expects only its
 /// leads. InvalidArgument for a bad record, option, or an effort or need of another size. Threads never change a result.

@@ -1,0 +1,31 @@
+#pragma once
+/// The policies that are compared: how each makes the list of doors for an outing.
+#include <string>
+#include <vector>
+
+#include "analysis/need/unmet.h"
+#include "tests/bench/towns/team.h"
+
+namespace leeward::bench {
+
+enum class Policy { Oracle, TrueRates, Engine, PlainModel, Flat, OpenLeads, MostFinds, ByHabit, NeedIndex, Nearest, Random };
+struct NamedPolicy {
+  Policy policy;
+  std::string name;
+};
+const std::vector<NamedPolicy>& policies();
+
+/// The doors to knock on this day, best first, enough for somewhat more than `hours`. `record.as_of` must be the day before.
+std::vector<int> doorsFor(Policy policy, const Town& town, const Team& team, Date day, double hours);
+
+/// What the engine says of the town, as `next` would: indicators as they are published, no truth.
+struct Said {
+  analysis::Effort effort;
+  analysis::UnmetEstimate unmet;
+};
+Said engineSays(const Town& town, const analysis::Record& record);
+
+/// The same estimate for somebody who knows each block's rate and share in need, but not which dogs there are.
+Said trueRatesSay(const Town& town, const analysis::Record& record);
+
+}  // namespace leeward::bench
