@@ -375,34 +375,4 @@ Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progres
   return DoorsOutcome{std::move(layer), session->study, session->context.as_of, session->context.inputs};
 }
 
-const std::vector<std::string>& areaKinds() {
-  static const std::vector<std::string> kKinds = {"jurisdictions", "areas", "blocks", "boundary"};
-  return kKinds;
-}
-
-Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress& progress) {
-  if (!request.by.empty() && std::ranges::find(areaKinds(), request.by) == areaKinds().end()) {
-    return Problem{ProblemCode::InvalidArgument, fmt::format("nothing can be counted by \"{}\"", request.by), "--by", "Choose " + join(areaKinds(), ", ")};
-  }
-  LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.8)));
-  LEEWARD_ASSIGN(tables, changedTables(session->context, session->book, request.by, request.every, progress.part(0.8, 1)));
-  LEEWARD_TRY(session->ledger.close());
-  ChangedOutcome outcome{std::move(tables.periods), std::move(tables.totals), std::move(tables.rates), session->since_frozen, std::nullopt};
-  if (!outcome.since_frozen) return outcome;
-  session.reset();  // gives the folder free
-  ChangedStudyRequest as_it_is = request;
-  as_it_is.run.records = Records::AsTheyAre;
-  Progress quiet;
-  LEEWARD_ASSIGN(now, whatChanged(as_it_is, quiet));
-  outcome.totals_as_they_are = std::move(now.totals);
-  return outcome;
-}
-
-Result<Table> whatBecameOfEach(const RunRequest& request, Progress& progress) {
-  LEEWARD_ASSIGN(session, openSession(request, progress.part(0, 0.9)));
-  Table table = dogsTable(session->book, improvedRule(session->study));
-  LEEWARD_TRY(session->ledger.close());
-  return table;
-}
-
 }  // namespace leeward::study
