@@ -1,7 +1,7 @@
 #include "tests/bench/towns/plain.h"
 
-#include <Eigen/Dense>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numeric>
 
@@ -11,35 +11,56 @@ namespace {
 
 constexpr double kAssumedRate = 0.05, kAssumedShape = 2;
 
+using Row = std::array<double, 5>;  // 1 and the four published figures
+
+Row rowOf(const Town& town, std::size_t block) {
+  return {1, town.covariates[0][block], town.covariates[1][block], town.covariates[2][block], town.covariates[3][block]};
+}
+
+double dot(const Row& a, const Row& b) { return std::inner_product(a.begin(), a.end(), b.begin(), 0.0); }
+
+/// Elimination; small, symmetric, positive definite.
+Row solved(std::array<Row, 5> matrix, Row right) {
+  for (std::size_t i = 0; i < right.size(); ++i)
+    for (std::size_t j = i + 1; j < right.size(); ++j) {
+      const double factor = matrix[j][i] / matrix[i][i];
+      for (std::size_t k = i; k < right.size(); ++k) matrix[j][k] -= factor * matrix[i][k];
+      right[j] -= factor * right[i];
+    }
+  for (std::size_t i = right.size(); i-- > 0;) {
+    for (std::size_t k = i + 1; k < right.size(); ++k) right[i] -= matrix[i][k] * right[k];
+    right[i] /= matrix[i][i];
+  }
+  return right;
+}
+
 std::vector<double> fitted(const Town& town, const analysis::Effort& effort, bool covariates) {
   const std::size_t blocks = town.blocks();
-  const std::size_t terms = covariates ? town.covariates.size() : 0;
-  Eigen::MatrixXd x(blocks, terms + 1);
-  for (std::size_t b = 0; b < blocks; ++b) {
-    x(static_cast<Eigen::Index>(b), 0) = 1;
-    for (std::size_t c = 0; c < terms; ++c) x(static_cast<Eigen::Index>(b), static_cast<Eigen::Index>(c) + 1) = town.covariates[c][b];
-  }
   const double found = std::accumulate(effort.found_doors.begin(), effort.found_doors.end(), 0.0) + 1;
   const double looked = std::accumulate(effort.effective_doors.begin(), effort.effective_doors.end(), 0.0) + 1 / kAssumedRate;
-  Eigen::VectorXd beta = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(terms) + 1);
-  beta[0] = std::log(found / looked);
-  for (int step = 0; step < 25 && terms > 0; ++step) {
-    Eigen::VectorXd gradient = -beta;
-    Eigen::MatrixXd information = Eigen::MatrixXd::Identity(beta.size(), beta.size());
-    gradient[0] = 0;
-    information(0, 0) = 1e-6;
-    for (std::size_t b = 0; b < blocks; ++b) {
-      const Eigen::VectorXd row = x.row(static_cast<Eigen::Index>(b));
-      const double mean = effort.effective_doors[b] * std::exp(std::clamp(row.dot(beta), -20.0, 3.0));
-      gradient += row * (effort.found_doors[b] - mean);
-      information += mean * row * row.transpose();
+  Row beta{std::log(found / looked)};
+  for (int step = 0; step < 25 && covariates; ++step) {
+    Row gradient{};
+    std::array<Row, 5> information{};
+    for (std::size_t i = 0; i < beta.size(); ++i) {
+      gradient[i] = i == 0 ? 0 : -beta[i];
+      information[i][i] = i == 0 ? 1e-6 : 1;
     }
-    const Eigen::VectorXd change = information.ldlt().solve(gradient);
-    beta += change * std::min(1.0, 2 / std::max(change.norm(), 1e-12));
-    if (change.norm() < 1e-8) break;
+    for (std::size_t b = 0; b < blocks; ++b) {
+      const Row row = rowOf(town, b);
+      const double mean = effort.effective_doors[b] * std::exp(std::clamp(dot(row, beta), -20.0, 3.0));
+      for (std::size_t i = 0; i < row.size(); ++i) {
+        gradient[i] += row[i] * (effort.found_doors[b] - mean);
+        for (std::size_t j = 0; j < row.size(); ++j) information[i][j] += mean * row[i] * row[j];
+      }
+    }
+    const Row change = solved(information, gradient);
+    const double size = std::sqrt(dot(change, change));
+    for (std::size_t i = 0; i < beta.size(); ++i) beta[i] += change[i] * std::min(1.0, 2 / std::max(size, 1e-12));
+    if (size < 1e-8) break;
   }
   std::vector<double> rate(blocks);
-  for (std::size_t b = 0; b < blocks; ++b) rate[b] = std::min(std::exp(x.row(static_cast<Eigen::Index>(b)).dot(beta)), 1.0);
+  for (std::size_t b = 0; b < blocks; ++b) rate[b] = std::min(std::exp(covariates ? dot(rowOf(town, b), beta) : beta[0]), 1.0);
   return rate;
 }
 
