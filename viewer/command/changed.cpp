@@ -29,7 +29,9 @@ void showDogs(const study::RunRequest& request, Terminal& terminal) {
   if (!dogs) return terminal.fail(dogs.problem());
   Layer layer;
   layer.name = "dogs";
-  layer.table = std::move(*dogs);
+  layer.table = std::move(dogs->dogs);
+  if (dogs->newly_frozen) terminal.say(study::nowFrozenInWords(*dogs->newly_frozen));
+  if (dogs->since_frozen) terminal.say(inWords(*dogs->since_frozen));
   std::size_t unclear = 0;
   for (std::size_t row = 0; row < layer.table.rows(); ++row) unclear += layer.table.find("unclear")->isMissing(row) ? 0 : 1;
   terminal.say("Change, not effect: nothing here says that the visits caused it. This list holds client data.");
@@ -63,6 +65,7 @@ void addChanged(CLI::App& app, Terminal& terminal) {
     if (request->dogs) return showDogs(request->changed.run, terminal);
     auto changed = study::whatChanged(request->changed, progress);
     if (!changed) return terminal.fail(changed.problem());
+    if (changed->newly_frozen) terminal.say(study::nowFrozenInWords(*changed->newly_frozen));
     if (terminal.json && terminal.output.empty()) {
       if (changed->since_frozen) sayLate(*changed, terminal);
       return terminal.print("{\"rows\":" + tableAsJson(request->rates ? changed->rates : changed->periods) + ",\"totals\":" + tableAsJson(changed->totals) + "}\n");

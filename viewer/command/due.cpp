@@ -58,13 +58,24 @@ std::string calendarOf(const study::DueOutcome& outcome) {
   return text + "END:VCALENDAR\r\n";
 }
 
+/// Those left last come first: the older ones have waited for a visit anyway, and a long record holds many.
+void sayUrgent(const Table& due, Terminal& terminal) {
+  constexpr std::size_t kSaid = 10;
+  std::vector<std::size_t> urgent;
+  for (std::size_t row = due.rows(); row-- > 0;) {
+    if (due.find("kind")->textAt(row) == "urgent") urgent.push_back(row);
+  }
+  for (std::size_t i = 0; i < std::min(urgent.size(), kSaid); ++i) {
+    const auto said = [&](const char* column) { return due.find(column)->asText(urgent[i]); };
+    terminal.say(fmt::format("URGENT, {}: {} ({})", said("premises_id"), said("what"), said("because")));
+  }
+  if (urgent.size() > kSaid) terminal.say(fmt::format("URGENT: {} more in the list, left longer ago.", formatCount(static_cast<std::int64_t>(urgent.size() - kSaid))));
+}
+
 void sayDays(const study::DueOutcome& outcome, Terminal& terminal) {
   terminal.say(fmt::format("Due up to {}, as of {}. This list holds client data; permission before entering, crews in pairs.", toWords(outcome.until), toWords(outcome.as_of)));
+  sayUrgent(outcome.due, terminal);
   std::map<std::string, int> late;
-  const Column &kind_of = *outcome.due.find("kind"), &premises = *outcome.due.find("premises_id"), &what = *outcome.due.find("what");
-  for (std::size_t row = 0; row < outcome.due.rows(); ++row) {
-    if (kind_of.textAt(row) == "urgent") terminal.say(fmt::format("URGENT, {}: {} ({})", premises.asText(row), what.asText(row), outcome.due.find("because")->asText(row)));
-  }
   for (const auto& [day, kinds] : kindsByDay(outcome.due)) {
     if (day >= toIso(outcome.as_of)) {
       terminal.say(day + ": " + kindsInWords(kinds));

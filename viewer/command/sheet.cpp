@@ -35,6 +35,7 @@ void write(const PaperRequest& request, WritePaper write_paper, Terminal& termin
   auto writing = progress.part(0.7, 1);
   if (auto written = write_paper(*outcome, request.kind, terminal.output, writing); !written) return terminal.fail(written.problem());
   if (terminal.json) return terminal.print("{\"output\":" + jsonText(terminal.output) + "}\n");
+  if (outcome->newly_frozen) terminal.say(study::nowFrozenInWords(*outcome->newly_frozen));
   if (outcome->since_frozen) terminal.say(inWords(*outcome->since_frozen));
   terminal.say(terminal.output + " is written. It holds client data: for the crew only.");
 }

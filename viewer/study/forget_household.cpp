@@ -90,6 +90,23 @@ std::vector<std::string> filesThatSay(const fs::path& folder, const std::vector<
   return files;
 }
 
+/// A frozen day is a whole ledger, and may hold premises that the live one no longer has. A referral that was open then has been asked about.
+Result<bool> forgetInFrozen(const fs::path& file, ForgetRequest ask, Progress& progress) {
+  LEEWARD_ASSIGN(frozen, Ledger::open(file));
+  ask.despite_referral = true;
+  if (!ask.household.empty()) {
+    LEEWARD_ASSIGN(theirs, premisesOf(frozen, ask.household));
+    for (auto& id : theirs) {
+      if (std::ranges::find(ask.premises, id) == ask.premises.end()) ask.premises.push_back(std::move(id));
+    }
+    LEEWARD_ASSIGN(tags, tagsOf(frozen, ask.premises));
+    ask.premises_tags = std::move(tags);
+  }
+  LEEWARD_ASSIGN(left, frozen.forget(ask, progress));
+  LEEWARD_TRY(frozen.close());
+  return !left.nothing();
+}
+
 }  // namespace
 
 Result<ForgottenStudy> forgetInStudy(const ForgetStudyRequest& request, Progress& progress) {
@@ -110,18 +127,18 @@ Result<ForgottenStudy> forgetInStudy(const ForgetStudyRequest& request, Progress
   LEEWARD_ASSIGN(tags, tagsOf(ledger, ask.premises));
   ask.premises_tags = std::move(tags);
   ForgottenStudy done;
+  // A referral that holds them is asked about first. Then the frozen days, the ledger last: if a copy can't be read all can be tried again.
+  ForgetRequest trial = ask;
+  trial.dry_run = true;
+  LEEWARD_TRY(ledger.forget(trial, progress));
+  for (const auto& file : frozenLedgers(study)) {
+    LEEWARD_ASSIGN(left, forgetInFrozen(file, ask, progress));
+    if (left) done.in_frozen.push_back(file.string());
+  }
   LEEWARD_ASSIGN(rows, ledger.forget(ask, progress));
   done.rows = std::move(rows);
-  if (done.rows.nothing()) return Problem{ProblemCode::NotFound, "nothing of them is on record", request.premises.empty() ? "household" : request.premises, "Look up the premises' id in next --doors, or the name as the crew typed it"};
+  if (done.rows.nothing() && done.in_frozen.empty()) return Problem{ProblemCode::NotFound, "nothing of them is on record", request.premises.empty() ? "household" : request.premises, "Look up the premises' id in next --doors, or the name as the crew typed it"};
   LEEWARD_TRY(ledger.close());
-  // Frozen days are whole ledgers; a referral that was open then has been decided on above.
-  ask.despite_referral = true;
-  for (const auto& file : frozenLedgers(study)) {
-    LEEWARD_ASSIGN(frozen, Ledger::open(file));
-    LEEWARD_ASSIGN(left, frozen.forget(ask, progress));
-    if (!left.nothing()) done.in_frozen.push_back(file.string());
-    LEEWARD_TRY(frozen.close());
-  }
   for (const auto& file : madeFiles(study)) {
     std::error_code error;
     if (!request.dry_run) fs::remove(file, error);

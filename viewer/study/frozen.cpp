@@ -73,6 +73,10 @@ Result<SinceFrozen> sinceFrozen(const StudyFile& study, const Ledger& frozen, Da
   return since;
 }
 
+std::string nowFrozenInWords(Date day) {
+  return fmt::format("The figures of {} are frozen from now on: brief and changed will tell the same again, whatever is typed in late (--with-late takes it in).", toIso(day));
+}
+
 std::string inWords(const SinceFrozen& since) {
   std::string changes;
   const auto add = [&](std::int64_t count, const char* what) {

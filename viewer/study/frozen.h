@@ -24,6 +24,8 @@ struct SinceFrozen {
 };
 /// "The figures of 2025-09-30 were frozen on 2025-10-01. Since then: 3 rows more, 1 corrected."
 std::string inWords(const SinceFrozen& since);
+/// What is said when a day is frozen.
+std::string nowFrozenInWords(Date day);
 
 std::filesystem::path frozenLedger(const StudyFile& study, Date day);
 /// All that the study keeps: what is forgotten must leave them too.

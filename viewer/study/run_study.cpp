@@ -333,6 +333,7 @@ Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
   LEEWARD_TRY(noteDueList(session->study, session->ledger, session->context.as_of, due_key));
   LEEWARD_TRY(session->ledger.close());
   outcome.since_frozen = session->since_frozen;
+  outcome.newly_frozen = session->newly_frozen;
   outcome.study = session->study;
   outcome.inputs = session->context.inputs;
   outcome.steps = session->steps.reports();

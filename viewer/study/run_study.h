@@ -37,6 +37,7 @@ struct RunOutcome {
   std::string key;  ///< of the findings: equal keys, equal findings
   std::vector<ReceiptInput> inputs;  ///< all that the figures were made from
   std::optional<SinceFrozen> since_frozen;  ///< what late rows would change; none if nothing would
+  std::optional<Date> newly_frozen;  ///< the day, if it was frozen by this run
 };
 
 /// Steps: reading the public layers, placing addresses, gathering animals, locating, overlays (people, heat, need), clusters,
@@ -71,9 +72,14 @@ struct ChangedOutcome {
   Table rates;    ///< a row an area, period and measure: ratesTable in run/outcomes.h
   std::optional<SinceFrozen> since_frozen;  ///< what late rows would change; none if nothing would
   std::optional<Table> totals_as_they_are;  ///< the totals with those rows
+  std::optional<Date> newly_frozen;  ///< the day, if it was frozen by this call
 };
 Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress& progress);
-/// A row an animal, with its outcome (dogsTable in run/outcomes.h).
-Result<Table> whatBecameOfEach(const RunRequest& request, Progress& progress);
+struct DogsOutcome {
+  Table dogs;  ///< a row an animal, with its outcome (dogsTable in run/outcomes.h)
+  std::optional<SinceFrozen> since_frozen;
+  std::optional<Date> newly_frozen;  ///< the day, if it was frozen by this call
+};
+Result<DogsOutcome> whatBecameOfEach(const RunRequest& request, Progress& progress);
 
 }  // namespace leeward::study

@@ -23,7 +23,7 @@ Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress&
   LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.8)));
   LEEWARD_ASSIGN(tables, changedTables(session->context, session->book, request.by, request.every, progress.part(0.8, 1)));
   LEEWARD_TRY(session->ledger.close());
-  ChangedOutcome outcome{std::move(tables.periods), std::move(tables.totals), std::move(tables.rates), session->since_frozen, std::nullopt};
+  ChangedOutcome outcome{std::move(tables.periods), std::move(tables.totals), std::move(tables.rates), session->since_frozen, std::nullopt, session->newly_frozen};
   if (!outcome.since_frozen) return outcome;
   session.reset();  // gives the folder free
   ChangedStudyRequest as_it_is = request;
@@ -34,11 +34,11 @@ Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress&
   return outcome;
 }
 
-Result<Table> whatBecameOfEach(const RunRequest& request, Progress& progress) {
+Result<DogsOutcome> whatBecameOfEach(const RunRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(session, openSession(request, progress.part(0, 0.9)));
   Table table = dogsTable(session->book, improvedRule(session->study));
   LEEWARD_TRY(session->ledger.close());
-  return table;
+  return DogsOutcome{std::move(table), session->since_frozen, session->newly_frozen};
 }
 
 }  // namespace leeward::study

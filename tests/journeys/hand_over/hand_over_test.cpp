@@ -146,6 +146,11 @@ TEST(Forget, NoByteOfAHouseholdIsLeftInTheStudyAndItStaysOut) {
   const Ran dry = study.call("forget", {"--household", name, "--dry-run", "--json"});
   ASSERT_EQ(dry.status, 0) << dry.err;
   EXPECT_GT(nlohmann::json::parse(dry.out)["looks"].get<int>(), 0);
+  // A copy that can't be read stops it before anything is gone, and it can be tried again.
+  const std::string copy = *readFile(frozen);
+  put(frozen, "damaged");
+  EXPECT_NE(study.call("forget", {"--household", name}).status, 0);
+  put(frozen, copy);
   const Ran done = study.call("forget", {"--household", upperAscii(name), "--json"});
   ASSERT_EQ(done.status, 0) << done.err;
   EXPECT_EQ(nlohmann::json::parse(done.out)["looks"], nlohmann::json::parse(dry.out)["looks"]);

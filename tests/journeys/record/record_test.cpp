@@ -108,7 +108,9 @@ TEST(FreezeJourney, RowsTypedInLateCorrectedOrTakenBackDontMoveAReportAndTheDiff
   };
   const auto first = changed();
   const auto first_brief = brief("first.pdf");
-  EXPECT_EQ(first.second.find("frozen"), std::string::npos) << "nothing came in since: " << first.second;
+  EXPECT_NE(first.second.find("The figures of 2025-09-30 are frozen from now on"), std::string::npos) << first.second;
+  EXPECT_EQ(first.second.find("frozen on"), std::string::npos) << "nothing came in since: " << first.second;
+  EXPECT_EQ(changed().second.find("frozen"), std::string::npos) << "frozen already, and nothing to say";
 
   // Typed in a month late: a visit of May, and a correction of a visit of August (an outcome that wasn't so).
   Log late;

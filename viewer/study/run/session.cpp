@@ -111,6 +111,7 @@ Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress
   } else if (may_freeze) {
     Progress quiet;
     LEEWARD_TRY(freezeDay(session->study, session->ledger, as_of, quiet));
+    session->newly_frozen = as_of;
   }
   return session;
 }

@@ -14,6 +14,7 @@ struct Session {
   RunContext context;
   Book book;
   std::optional<SinceFrozen> since_frozen;  ///< of a frozen day, if anything came in since
+  std::optional<Date> newly_frozen;  ///< the day, if it was frozen by this run
 
   Session(StudyFile opened_study, Ledger opened_ledger, Date as_of);
 };
