@@ -118,7 +118,7 @@ void LabelPlacer::placeNote(QPointF at, const QString& text) {
     const QRectF box(middle - QPointF(size.width() / 2, size.height() / 2), size);
     if (!takeRect(box)) continue;
     painter_.setPen(QPen(ground::kRule, 0.6 * unit_));
-    painter_.setBrush(QColor(255, 255, 255, 235));
+    painter_.setBrush(seeThrough(ground::kPaper, 235));
     painter_.drawRect(box);
     for (qsizetype i = 0; i < lines.size(); ++i) {
       const double baseline = 3.5 + line * static_cast<double>(i) + ascent(kNote);
@@ -163,7 +163,7 @@ bool LabelPlacer::tryStreetAt(const std::vector<QPointF>& line, const std::vecto
   painter_.rotate(std::atan2(chord.y(), chord.x()) * 180 / std::numbers::pi);
   const double text_width = textWidth(name, kMapLabel) * unit_;
   drawHaloLine(painter_, QPointF((length - text_width) / 2, capHeight(kMapLabel) / 2 * unit_), name, kMapLabel, ground::kInk,
-               QColor(255, 255, 255, 225), 1.0, unit_);
+               seeThrough(ground::kStreetCasing, 225), 1.0, unit_);
   painter_.restore();
   return true;
 }

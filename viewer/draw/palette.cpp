@@ -51,21 +51,64 @@ QColor cividis(double share) {
   return {mixed[0], mixed[1], mixed[2]};
 }
 
+namespace {
+
+Shade& shadeOfThread() {
+  thread_local Shade shade = Shade::Light;
+  return shade;
+}
+
+/// Colours of the ground by shade: light, dark, high contrast.
+struct GroundColour {
+  QColor* colour;
+  std::array<QRgb, 3> of;
+};
+
+void setGround(Shade shade) {
+  namespace g = ground;
+  const std::array<GroundColour, 15> colours = {{
+      {&g::kPaper, {0xFFFFFF, 0x1C2021, 0xFFFFFF}},      {&g::kLand, {0xF6F3EA, 0x262B2C, 0xFFFFFF}},
+      {&g::kWater, {0xD3E1E3, 0x22383F, 0xC8DEE6}},      {&g::kPark, {0xE2EAD6, 0x29352B, 0xD8E6C8}},
+      {&g::kStreet, {0xBFBAAD, 0x545A59, 0x767676}},     {&g::kMainStreet, {0x9C978B, 0x747A77, 0x4A4A4A}},
+      {&g::kStreetCasing, {0xFBF9F3, 0x202526, 0xFFFFFF}}, {&g::kBlockEdge, {0xFFFFFF, 0x15191A, 0xFFFFFF}},
+      {&g::kBoundary, {0x5E5A52, 0xB7B3A7, 0x000000}},   {&g::kInk, {0x222A2B, 0xECEAE3, 0x000000}},
+      {&g::kQuietInk, {0x5B6262, 0xAEB5B2, 0x1E1E1E}},   {&g::kRule, {0xC9C6BC, 0x4B5251, 0x000000}},
+      {&g::kWaterInk, {0x4A6F78, 0x93BAC4, 0x0B3C49}},   {&g::kParkInk, {0x566B45, 0xA5BD92, 0x24380F}},
+      {&kAccent, {0xA8410F, 0xF2A56B, 0x7A2A00}},
+  }};
+  for (const GroundColour& one : colours) *one.colour = QColor::fromRgb(one.of[static_cast<std::size_t>(shade)] | 0xFF000000U);
+}
+
+/// Light for the least and dark for the most on a light ground, the other way round on a dark one: the most must stand out on either.
+std::size_t classColour(std::size_t i, std::size_t count) { return shadeInUse() == Shade::Dark ? count - 1 - i : i; }
+
+}  // namespace
+
+void useShade(Shade shade) {
+  if (shade == shadeOfThread()) return;
+  shadeOfThread() = shade;
+  setGround(shade);
+}
+
+Shade shadeInUse() { return shadeOfThread(); }
+
 Sign stateSign(std::string_view key) {
   Sign sign;
   sign.edge = {ground::kBlockEdge, 0.5};
   for (const study::BlockState& state : study::blockStates()) {
     if (key == state.key) sign.words = QString::fromUtf8(state.words);
   }
+  const bool dark = shadeInUse() == Shade::Dark;
   if (key == "never") {
-    sign.fill = {ground::kPaper, Pattern::Hatch, QColor(0x3A, 0x40, 0x40)};
-    sign.edge = {QColor(0x3A, 0x40, 0x40), 0.5};
+    const QColor ink = dark ? QColor(0xC9, 0xCB, 0xC4) : QColor(0x3A, 0x40, 0x40);
+    sign.fill = {ground::kPaper, Pattern::Hatch, ink};
+    sign.edge = {ink, 0.5};
   } else if (key == "nobody") {
-    sign.fill = {QColor(0xE8, 0xE4, 0xD6), Pattern::Dots, QColor(0x55, 0x57, 0x50)};
+    sign.fill = {dark ? QColor(0x3B, 0x3F, 0x3B) : QColor(0xE8, 0xE4, 0xD6), Pattern::Dots, dark ? QColor(0xB9, 0xB9, 0xAC) : QColor(0x55, 0x57, 0x50)};
   } else if (key == "none") {
-    sign.fill = {QColor(0xB4, 0xDC, 0xF3)};  // a tint of Okabe & Ito's sky blue
+    sign.fill = {dark ? QColor(0x2C, 0x4E, 0x62) : QColor(0xB4, 0xDC, 0xF3)};  // a tint of Okabe & Ito's sky blue
   } else if (key == "ontime") {
-    sign.fill = {okabe_ito::kBlue};
+    sign.fill = {dark ? okabe_ito::kSkyBlue : okabe_ito::kBlue};
   } else if (key == "overdue") {
     sign.fill = {okabe_ito::kOrange, Pattern::Bars, QColor(0x7A, 0x50, 0x00)};
   } else {
@@ -79,7 +122,7 @@ std::vector<Sign> sequentialSigns(const std::vector<QColor>& scheme, const std::
   for (std::size_t i = 0; i < words.size(); ++i) {
     Sign sign;
     sign.words = words[i];
-    sign.fill = {scheme[std::min(i, scheme.size() - 1)]};
+    sign.fill = {scheme[classColour(std::min(i, scheme.size() - 1), scheme.size())]};
     sign.edge = {ground::kBlockEdge, 0.5};
     signs.push_back(sign);
   }

@@ -32,26 +32,41 @@ const std::vector<QColor>& brewerBlues();
 /// The colour at `share` (0..1, clamped) of cividis.
 QColor cividis(double share);
 
-/// A quiet ground that leaves colour to the findings.
+/// What the ground is like: paper and the light window, the dark window, and one for eyes that need strong edges.
+enum class Shade { Light, Dark, HighContrast };
+
+/// The shade that this thread paints in from now on. Every thread begins light, so that paper stays paper whatever the window wears;
+/// nothing that was made in one shade (signs, legends) may be painted in another.
+void useShade(Shade shade);
+Shade shadeInUse();
+
+/// A quiet ground that leaves colour to the findings. One set a thread: set by useShade() alone.
 namespace ground {
-inline const QColor kPaper{0xFF, 0xFF, 0xFF};
-inline const QColor kLand{0xF6, 0xF3, 0xEA};
-inline const QColor kWater{0xD3, 0xE1, 0xE3};
-inline const QColor kPark{0xE2, 0xEA, 0xD6};
-inline const QColor kStreet{0xBF, 0xBA, 0xAD};
-inline const QColor kMainStreet{0x9C, 0x97, 0x8B};
-inline const QColor kStreetCasing{0xFB, 0xF9, 0xF3};
-inline const QColor kBlockEdge{0xFF, 0xFF, 0xFF};
-inline const QColor kBoundary{0x5E, 0x5A, 0x52};
-inline const QColor kInk{0x22, 0x2A, 0x2B};       ///< text
-inline const QColor kQuietInk{0x5B, 0x62, 0x62};  ///< second-rank text
-inline const QColor kRule{0xC9, 0xC6, 0xBC};      ///< thin rules
-inline const QColor kWaterInk{0x4A, 0x6F, 0x78};
-inline const QColor kParkInk{0x56, 0x6B, 0x45};
+inline constinit thread_local QColor kPaper{0xFF, 0xFF, 0xFF};
+inline constinit thread_local QColor kLand{0xF6, 0xF3, 0xEA};
+inline constinit thread_local QColor kWater{0xD3, 0xE1, 0xE3};
+inline constinit thread_local QColor kPark{0xE2, 0xEA, 0xD6};
+inline constinit thread_local QColor kStreet{0xBF, 0xBA, 0xAD};
+inline constinit thread_local QColor kMainStreet{0x9C, 0x97, 0x8B};
+inline constinit thread_local QColor kStreetCasing{0xFB, 0xF9, 0xF3};
+inline constinit thread_local QColor kBlockEdge{0xFF, 0xFF, 0xFF};
+inline constinit thread_local QColor kBoundary{0x5E, 0x5A, 0x52};
+inline constinit thread_local QColor kInk{0x22, 0x2A, 0x2B};       ///< text
+inline constinit thread_local QColor kQuietInk{0x5B, 0x62, 0x62};  ///< second-rank text
+inline constinit thread_local QColor kRule{0xC9, 0xC6, 0xBC};      ///< thin rules
+inline constinit thread_local QColor kWaterInk{0x4A, 0x6F, 0x78};
+inline constinit thread_local QColor kParkInk{0x56, 0x6B, 0x45};
 }  // namespace ground
 
-/// The one accent: what a reader must look at (ranks, the chosen block, the stamp). Okabe & Ito's vermillion, darkened.
-inline const QColor kAccent{0xA8, 0x41, 0x0F};
+/// The one accent: what a reader must look at (ranks, the chosen block, the stamp). Okabe & Ito's vermillion, darkened; on a dark
+/// ground lightened.
+inline constinit thread_local QColor kAccent{0xA8, 0x41, 0x0F};
+
+/// The colour with another opacity, 0..255.
+inline QColor seeThrough(QColor colour, int alpha) {
+  colour.setAlpha(alpha);
+  return colour;
+}
 
 /// The sign of a block state (keys of study::blockStates()), words included; a grey plain sign for an unknown key.
 /// never: hatched; nobody: dotted; none: plain; ontime: plain and dark; overdue: barred.

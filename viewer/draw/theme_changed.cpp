@@ -82,7 +82,7 @@ MapTheme whatChanged(const study::Findings& findings, const ThemeOptions& option
     theme.legend.groups.push_back(group);
   } else {
     Sign quiet;
-    quiet.fill.colour = QColor(0xEB, 0xF1, 0xF6);
+    quiet.fill.colour = shadeInUse() == Shade::Dark ? QColor(0x26, 0x31, 0x38) : QColor(0xEB, 0xF1, 0xF6);
     quiet.edge = {ground::kPaper, 0.5};
     blocks.signs = {quiet};
   }

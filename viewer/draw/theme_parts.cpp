@@ -33,7 +33,7 @@ MapLayer contextLayer(const study::Findings::Context& context) {
   layer.geometry = &context.layer.geometry;
   layer.labels = names(context.layer.table, context.layer.rows());
   if (context.kind == "water") {
-    layer.signs = {areaSign(ground::kWater, {QColor(0xB9, 0xCF, 0xD3), 0.4})};
+    layer.signs = {areaSign(ground::kWater, {shadeInUse() == Shade::Dark ? QColor(0x35, 0x52, 0x5B) : QColor(0xB9, 0xCF, 0xD3), 0.4})};
     layer.label_kind = LabelKind::Water;
   } else if (context.kind == "park") {
     layer.signs = {areaSign(ground::kPark)};

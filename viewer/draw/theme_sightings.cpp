@@ -68,7 +68,7 @@ MapTheme sightingsTheme(const study::Findings& findings, const ThemeOptions& opt
   MapTheme theme = startTheme(Question::Sightings, findings);
   MapLayer blocks = blockLayer(findings);
   Sign block;
-  block.fill.colour = QColor(0xFB, 0xF9, 0xF3);
+  block.fill.colour = ground::kStreetCasing;
   block.edge = {ground::kRule, 0.4};
   blocks.signs = {block};
   theme.picture.layers.push_back(blocks);

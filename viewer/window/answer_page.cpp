@@ -1,152 +1,170 @@
 #include "viewer/window/answer_page.h"
 
-#include <optional>
+#include <initializer_list>
+#include <string>
+#include <unordered_map>
 #include <utility>
 
-#include <QButtonGroup>
-#include <QGridLayout>
-#include <QItemSelectionModel>
+#include <QApplication>
+#include <QClipboard>
+#include <QHBoxLayout>
 #include <QLabel>
-#include <QListView>
 #include <QPushButton>
 #include <QVBoxLayout>
 
-#include "viewer/draw/palette.h"
-#include "viewer/window/block_list.h"
-#include "viewer/window/legend_view.h"
+#include "shared/base/text.h"
 #include "viewer/window/style.h"
 
 namespace leeward::window {
 namespace {
 
-QLabel* makeLabel(Text text, const char* name, const QColor& ink = draw::ground::kInk) {
-  auto* label = new QLabel;
-  label->setFont(fontFor(text));
-  label->setWordWrap(true);
-  label->setObjectName(name);
-  label->setTextInteractionFlags(Qt::TextSelectableByMouse);
-  QPalette palette = label->palette();
-  palette.setColor(QPalette::WindowText, ink);
-  label->setPalette(palette);
-  return label;
+QPushButton* makeQuietButton(const QString& words, const char* name) {
+  auto* button = makeButton(words, name);
+  button->setProperty("plain", false);
+  button->setProperty("quiet", true);
+  button->setFont(fontFor(Text::Small));
+  return button;
 }
 
-QString shortName(draw::Question question) {
-  switch (question) {
-    case draw::Question::BeenAndNotBeen:
-      return AnswerPage::tr("Been and not been");
-    case draw::Question::WhereNext:
-      return AnswerPage::tr("Where next");
-    case draw::Question::WhereNeedIs:
-      return AnswerPage::tr("Where need is");
-    case draw::Question::Sightings:
-      return AnswerPage::tr("What was seen");
-    case draw::Question::WhatChanged:
-      return AnswerPage::tr("What changed");
-  }
-  return {};
+QString lines(const std::vector<std::string>& all) {
+  QStringList words;
+  for (const auto& one : all) words += QString::fromStdString(one);
+  return words.join(QLatin1Char('\n'));
 }
 
 }  // namespace
 
-AnswerPage::AnswerPage(QWidget* parent)
+AnswerPage::AnswerPage(Workroom& room, const QString& title, QWidget* parent)
     : QWidget(parent),
-      blocks_(new BlockListModel(this)),
-      questions_(new QButtonGroup(this)),
-      title_(makeLabel(Text::Title, "title")),
-      finding_(makeLabel(Text::Finding, "finding")),
-      because_(makeLabel(Text::Body, "because")),
-      counted_(makeLabel(Text::Small, "counted", draw::ground::kQuietInk)),
-      legend_(new LegendView),
-      list_(new QListView),
-      settle_(new QPushButton) {
-  setFixedWidth(kPageWidth);
-  setObjectName("answer_page");
+      room_(room),
+      body_(new QVBoxLayout),
+      finding_(makeWords(Text::Finding, "finding")),
+      sure_(makeWords(Text::Small, "how_sure", true)),
+      sources_(makeWords(Text::Small, "sources")),
+      ask_sources_(makeQuietButton(tr("Where do these numbers come from?"), "ask_sources")),
+      copy_(makeQuietButton(tr("Copy the table"), "copy")) {
   auto* page = new QVBoxLayout(this);
-  page->setContentsMargins(2 * kGrid, 2 * kGrid, 2 * kGrid, kGrid);
+  page->setContentsMargins(2 * kGrid, kGrid, 2 * kGrid, kGrid);
   page->setSpacing(kGrid);
-  buildQuestions();
-  page->addWidget(title_);
+  auto* heading = makeWords(Text::Title, "title");
+  heading->setText(title);
+  body_->setSpacing(kGrid);
+  page->addWidget(heading);
   page->addWidget(finding_);
-  page->addWidget(legend_);
-  page->addWidget(counted_);
-  list_->setObjectName("blocks");
-  list_->setModel(blocks_);
-  list_->setItemDelegate(new BlockDelegate(list_));
-  list_->setAccessibleName(tr("Blocks by the worth of an hour"));
-  list_->setVerticalScrollMode(QAbstractItemView::ScrollPerPixel);
-  list_->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
-  list_->setResizeMode(QListView::Adjust);
-  page->addWidget(list_, 1);
-  because_->setMinimumHeight(8 * kGrid);
-  because_->setAlignment(Qt::AlignTop | Qt::AlignLeft);
-  page->addWidget(because_);
-  settle_->setObjectName("settle");
-  settle_->setFont(fontFor(Text::Body));
-  page->addWidget(settle_);
-  connect(settle_, &QPushButton::clicked, this, &AnswerPage::settleAsked);
-  connect(list_->selectionModel(), &QItemSelectionModel::currentChanged, this, [this](const QModelIndex& now) {
-    if (now.isValid()) emit blockChosen(now.data(BlockListModel::BlockRow).toLongLong());
-  });
+  page->addLayout(body_, 1);
+  page->addWidget(sure_);
+  auto* foot = new QHBoxLayout;
+  foot->addWidget(ask_sources_);
+  foot->addStretch(1);
+  foot->addWidget(copy_);
+  page->addLayout(foot);
+  page->addWidget(sources_);
+  sources_->hide();
+  sure_->hide();
+  ask_sources_->setCheckable(true);
+  copy_->setToolTip(tr("Ctrl+Shift+C: paste it into any spreadsheet"));
+  connect(ask_sources_, &QPushButton::toggled, this, &AnswerPage::tellSources);
+  connect(copy_, &QPushButton::clicked, this, &AnswerPage::copyTable);
 }
 
-void AnswerPage::buildQuestions() {
-  constexpr int kColumns = 3;
-  auto* grid = new QGridLayout;
-  grid->setHorizontalSpacing(2 * kGrid);
-  grid->setVerticalSpacing(0);
-  for (const auto question : draw::questions()) {
-    auto* button = new QPushButton(shortName(question));
-    button->setObjectName("question");
-    button->setFont(fontFor(Text::Body));
-    button->setCheckable(true);
-    button->setAccessibleName(draw::questionTitle(question));
-    button->setToolTip(draw::questionTitle(question));
-    button->setChecked(question == question_);
-    questions_->addButton(button, static_cast<int>(question));
-    const int at = static_cast<int>(questions_->buttons().size()) - 1;
-    grid->addWidget(button, at / kColumns, at % kColumns);
+void AnswerPage::themed(const draw::MapTheme& theme) {
+  setFinding(theme.finding);
+  setMethod(theme.method);
+  counted_ = theme.counted;
+}
+
+QString AnswerPage::hint(std::size_t block) const {
+  const auto& findings = room_.findings();
+  return findings ? QString::fromStdString(findings->blocks.table.find("because")->asText(block)) : QString();
+}
+
+void AnswerPage::addControl(const QString& words, QWidget* control) {
+  auto* row = new QHBoxLayout;
+  auto* label = new QLabel(words);
+  label->setFont(fontFor(Text::Body));
+  label->setBuddy(control);
+  control->setFont(fontFor(Text::Body));
+  control->setMinimumWidth(grown(24 * kGrid));
+  control->setAccessibleName(QString(words).remove(QLatin1Char('&')));
+  row->addWidget(label);
+  row->addStretch(1);
+  row->addWidget(control);
+  body_->addLayout(row);
+}
+
+void AnswerPage::setFinding(const QString& sentence) { finding_->setText(sentence); }
+
+void AnswerPage::setHowSure(const QString& words) {
+  sure_->setText(words);
+  sure_->setVisible(!words.isEmpty());
+}
+
+void AnswerPage::tellSources(bool show) {
+  const auto& findings = room_.findings();
+  sources_->setVisible(show && findings);
+  if (!show || !findings) return;
+  QStringList words;
+  for (const QString& one : {counted_, method_}) {
+    if (!one.isEmpty()) words += one;
   }
-  static_cast<QVBoxLayout*>(layout())->addLayout(grid);
-  connect(questions_, &QButtonGroup::idClicked, this, [this](int id) { chooseQuestion(static_cast<draw::Question>(id)); });
-}
-
-void AnswerPage::chooseQuestion(draw::Question question) {
-  question_ = question;
-  questions_->button(static_cast<int>(question))->setChecked(true);
-  emit questionChosen(question);
-}
-
-void AnswerPage::setFindings(study::Snapshot findings) {
-  findings_ = findings;
-  blocks_->setFindings(std::move(findings));
-  because_->setText(tr("Choose a block in the list or on the map to see why it stands where it stands."));
-  const auto open = findings_->totals.undecided;
-  settle_->setVisible(open > 0);
-  settle_->setText(open == 1 ? tr("&Settle one address that is not clear") : tr("&Settle %1 addresses that are not clear").arg(open));
-}
-
-void AnswerPage::showTheme(const draw::MapTheme& theme) {
-  title_->setText(theme.title);
-  finding_->setText(theme.finding);
-  legend_->setLegend(theme.legend);
-  counted_->setText(theme.counted);
-}
-
-void AnswerPage::select(std::optional<std::size_t> block_row) {
-  const QSignalBlocker quiet(list_->selectionModel());
-  if (!block_row || !findings_) {
-    list_->clearSelection();
-    list_->viewport()->update();
-    because_->setText(tr("Choose a block in the list or on the map to see why it stands where it stands."));
-    return;
+  words += tr("Figures are of %1, intervals at %2 %, draws from seed %3.")
+               .arg(QString::fromStdString(toWords(findings->as_of)), QString::number(100 * findings->level), QString::number(findings->seed));
+  if (!findings->remarks.empty()) words += lines(findings->remarks);
+  words += lines(findings->methods);
+  QStringList files;
+  for (const auto& source : findings->sources) {
+    files += QString::fromStdString(source.label + ": " + source.file + (source.year.empty() ? "" : ", " + source.year) + (source.licence.empty() ? "" : ", " + source.licence));
   }
-  const int row = blocks_->listRowOf(*block_row);
-  const QModelIndex index = row < 0 ? QModelIndex() : blocks_->index(row);
-  list_->selectionModel()->setCurrentIndex(index, QItemSelectionModel::ClearAndSelect);
-  if (index.isValid()) list_->scrollTo(index, QAbstractItemView::EnsureVisible);
-  list_->viewport()->update();
-  because_->setText(QString::fromStdString(findings_->blocks.table.find("because")->asText(*block_row)));
+  if (!files.isEmpty()) words += files.join(QLatin1Char('\n'));
+  sources_->setText(words.join(QStringLiteral("\n\n")));
+}
+
+void AnswerPage::copyTable() {
+  const Table shown = table();
+  if (shown.width() == 0) return room_.say(tr("There is no table on this page to copy."));
+  QStringList rows;
+  QStringList heading;
+  for (const auto& name : shown.names()) heading += QString::fromStdString(name);
+  rows += heading.join(QLatin1Char('\t'));
+  for (std::size_t row = 0; row < shown.rows(); ++row) {
+    QStringList cells;
+    for (const auto& column : shown.columns()) {
+      QString text = QString::fromStdString(column.asText(row)).replace(QLatin1Char('\t'), QLatin1Char(' ')).replace(QLatin1Char('\n'), QLatin1Char(' '));
+      // What somebody typed at a door is never run as a formula by the spreadsheet that it is pasted into.
+      if (column.kind() == Column::Kind::Text && !text.isEmpty() && QStringLiteral("=+-@").contains(text.front())) text.prepend(QLatin1Char('\''));
+      cells += text;
+    }
+    rows += cells.join(QLatin1Char('\t'));
+  }
+  QApplication::clipboard()->setText(rows.join(QLatin1Char('\n')) + QLatin1Char('\n'));
+  room_.say(tr("%1 rows copied. They hold what the team knows: paste them only where it may be read.").arg(shown.rows()));
+}
+
+QString blockName(const study::Findings& findings, std::size_t row) {
+  const QString streets = QString::fromStdString(findings.blocks.table.find("streets")->asText(row));
+  return streets.isEmpty() ? AnswerPage::tr("Block %1").arg(QString::fromStdString(findings.blocks.table.find("block_id")->asText(row))) : streets;
+}
+
+std::vector<qint64> blockRows(const study::Findings& findings, const Table& table) {
+  std::unordered_map<std::string, qint64> row_of;
+  const Column& ids = *findings.blocks.table.find("block_id");
+  for (std::size_t row = 0; row < ids.size(); ++row) row_of.emplace(ids.asText(row), static_cast<qint64>(row));
+  std::vector<qint64> rows;
+  const Column* wanted = table.find("block_id");
+  for (std::size_t row = 0; row < table.rows(); ++row) {
+    const auto found = wanted == nullptr ? row_of.end() : row_of.find(wanted->asText(row));
+    rows.push_back(found == row_of.end() ? -1 : found->second);
+  }
+  return rows;
+}
+
+QString counted(std::int64_t n, const QString& one, const QString& many) { return QString::fromStdString(formatCount(n)) + QLatin1Char(' ') + (n == 1 ? one : many); }
+
+QString cell(const Table& table, const char* column, std::size_t row, int decimals) {
+  const Column* found = table.find(column);
+  if (found == nullptr || found->isMissing(row)) return QStringLiteral("–");
+  const auto value = found->asReal(row);
+  return value ? QString::number(*value, 'f', decimals).replace(QLatin1Char('-'), QChar(0x2212)) : QString::fromStdString(found->asText(row));
 }
 
 }  // namespace leeward::window

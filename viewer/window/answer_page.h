@@ -1,51 +1,72 @@
 #pragma once
-/// The page beside the map: the question in hand, what was found, what the map shows, the ranked blocks and why.
-#include <optional>
-
+/// A page that answers one question: the finding in a sentence, its chart, the list, how sure, the few controls.
+///
+/// A new page: a file in pages/ with a class that inherits this one, and a line in pages.cpp.
 #include <QWidget>
+#include <functional>
 
+#include "shared/table/table.h"
 #include "viewer/draw/themes.h"
+#include "viewer/window/workroom.h"
 
-class QButtonGroup;
 class QLabel;
-class QListView;
 class QPushButton;
+class QVBoxLayout;
 
 namespace leeward::window {
-
-class BlockListModel;
-class LegendView;
 
 class AnswerPage : public QWidget {
   Q_OBJECT
 
  public:
-  explicit AnswerPage(QWidget* parent = nullptr);
+  /// Called on a worker thread, in the window's shade; must hold what it reads.
+  using MapMaker = std::function<draw::MapTheme()>;
 
-  void setFindings(study::Snapshot findings);
-  /// Title, finding, legend and counts of a theme.
-  void showTheme(const draw::MapTheme& theme);
-  /// Marks a block in the list and tells why it stands where it stands; nothing marks none.
-  void select(std::optional<std::size_t> block_row);
-  draw::Question question() const { return question_; }
-  void chooseQuestion(draw::Question question);
+  AnswerPage(Workroom& room, const QString& title, QWidget* parent = nullptr);
+
+  /// The study was opened or brought up to date: room().findings() is new.
+  virtual void refresh() = 0;
+  /// What the map shows for this question; none: the map stays as it is.
+  virtual MapMaker map() const { return {}; }
+  /// The picture is ready: takes finding, counts and method from it. Pages that say more override it.
+  virtual void themed(const draw::MapTheme& theme);
+  /// What is under the pointer on the map, in a sentence; "" = nothing to say.
+  virtual QString hint(std::size_t block) const;
+  /// What the list shows, for copying; without columns there is nothing to copy.
+  virtual Table table() const { return {}; }
+  void copyTable();  ///< tab-separated, for any spreadsheet
 
  signals:
-  void questionChosen(leeward::draw::Question question);
-  void blockChosen(qint64 block_row);
-  void settleAsked();  ///< to settle the addresses that are not clear
+  void mapChanged();  ///< map() would give another picture now
+
+ protected:
+  Workroom& room() const { return room_; }
+  /// Between the finding and how sure it is; charts, list and controls go here in the order of reading.
+  QVBoxLayout& body() { return *body_; }
+  /// A line of words with what they name behind it; Alt and the marked letter lead there.
+  void addControl(const QString& words, QWidget* control);
+  void setFinding(const QString& sentence);
+  void setHowSure(const QString& words);
+  /// Where the numbers come from, beside the study's own sources and methods.
+  void setMethod(const QString& words) { method_ = words; }
 
  private:
-  void buildQuestions();
+  void tellSources(bool show);
 
-  draw::Question question_ = draw::Question::WhereNext;
-  study::Snapshot findings_;
-  BlockListModel* blocks_;
-  QButtonGroup* questions_;
-  QLabel *title_, *finding_, *because_, *counted_;
-  LegendView* legend_;
-  QListView* list_;
-  QPushButton* settle_;
+  Workroom& room_;
+  QVBoxLayout* body_;
+  QLabel *finding_, *sure_, *sources_;
+  QPushButton *ask_sources_, *copy_;
+  QString method_, counted_;
 };
+
+/// "Between ..." or "Block 1017": how a person knows a block.
+QString blockName(const study::Findings& findings, std::size_t row);
+/// Which row of Findings::blocks each row of a table with a block_id column belongs to, -1 = none.
+std::vector<qint64> blockRows(const study::Findings& findings, const Table& table);
+/// "1 dog", "1,204 dogs".
+QString counted(std::int64_t n, const QString& one, const QString& many);
+/// A cell for people: "–" where nothing is known.
+QString cell(const Table& table, const char* column, std::size_t row, int decimals = 0);
 
 }  // namespace leeward::window

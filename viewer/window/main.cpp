@@ -9,7 +9,7 @@
 
 int main(int argc, char** argv) {
   if (argc > 1 && (std::string_view(argv[1]) == "--help" || std::string_view(argv[1]) == "-h")) {
-    std::puts("leeward-window [DIR]: opens the window on the study in DIR");
+    std::puts("leeward-window [DIR]: opens the window on the study in DIR, or where one was the last time");
     return 0;
   }
   // Qt ends the program with advice to reinstall it when there is no screen; the reason is simpler.
@@ -22,9 +22,10 @@ int main(int argc, char** argv) {
   std::setlocale(LC_NUMERIC, "C");  // numbers are written one way whatever the desktop's language
   QApplication::setApplicationName("Leeward");
   if (auto typeface = leeward::draw::checkTypeface(); !typeface) std::fprintf(stderr, "leeward-window: %s\n", typeface.problem().text().c_str());
-  leeward::window::applyStyle(application);
+  leeward::window::applyStyle(application, leeward::window::remember().look);
   leeward::window::Workbench workbench;
   workbench.show();
   if (application.arguments().size() > 1) workbench.openStudy(application.arguments().at(1).toStdString());
+  else workbench.reopen();
   return QApplication::exec();
 }

@@ -20,7 +20,16 @@ namespace {
 constexpr double kStepFactor = 1.25;  ///< of one wheel notch or key
 constexpr double kWalkShare = 0.15;   ///< of the canvas, one arrow key
 
-draw::PaintOptions screenOptions() { return {.unit = kUnit, .labels = true, .clip = true}; }
+draw::PaintOptions screenOptions() { return {.unit = unit(), .labels = true, .clip = true}; }
+
+/// A painting thread wears the window's shade while it paints, and paper's again afterwards.
+class WindowShade {
+ public:
+  explicit WindowShade(draw::Shade shade) { draw::useShade(shade); }
+  ~WindowShade() { draw::useShade(draw::Shade::Light); }
+  WindowShade(const WindowShade&) = delete;
+  WindowShade& operator=(const WindowShade&) = delete;
+};
 
 }  // namespace
 
@@ -90,8 +99,19 @@ void MapCanvas::paintMarks(QPainter& painter) const {
   }
 }
 
+void MapCanvas::goTo(Point centre, double metres_per_pixel) {
+  if (!(metres_per_pixel > 0)) return;
+  draw::MapView there = view_;
+  there.frame = QRectF(rect());
+  there.center = centre;
+  there.metres_per_unit = metres_per_pixel;
+  has_view_ = true;
+  setView(there);
+}
+
 void MapCanvas::setView(const draw::MapView& view) {
   view_ = view;
+  emit viewChanged();
   repaintLater();
   update();
 }
@@ -100,14 +120,15 @@ void MapCanvas::repaintLater() {
   if (!map_ || size().isEmpty()) return;
   const quint64 generation = ++*wanted_generation_;
   const double ratio = devicePixelRatioF();
-  QThreadPool::globalInstance()->start([canvas = QPointer<MapCanvas>(this), wanted = wanted_generation_, map = map_, view = view_, size = size(), ratio, generation] {
+  QThreadPool::globalInstance()->start([canvas = QPointer<MapCanvas>(this), wanted = wanted_generation_, map = map_, view = view_, size = size(), ratio, generation, shade = look().shade, options = screenOptions()] {
     if (*wanted != generation) return;  // a later view is wanted already
+    const WindowShade worn(shade);
     QImage image(size * ratio, QImage::Format_ARGB32_Premultiplied);
     image.setDevicePixelRatio(ratio);
     image.fill(draw::ground::kLand);
     QPainter painter(&image);
     painter.setRenderHint(QPainter::Antialiasing);
-    map->paint(painter, view, screenOptions());
+    map->paint(painter, view, options);
     painter.end();
     QMetaObject::invokeMethod(
         qApp,
@@ -146,10 +167,10 @@ void MapCanvas::paintEvent(QPaintEvent*) {
 
 void MapCanvas::paintFurniture(QPainter& painter) const {
   painter.save();
-  painter.translate(2 * kGrid, height() - 7 * kGrid);
-  painter.fillRect(QRectF(-kGrid, -kGrid, 26 * kGrid, 7 * kGrid), QColor(255, 255, 255, 215));
-  painter.scale(kUnit, kUnit);
-  draw::drawScaleBar(painter, QPointF(0, 0), view_.metres_per_unit * kUnit, 120);
+  painter.translate(2 * kGrid, height() - grown(7 * kGrid));
+  painter.fillRect(QRectF(-kGrid, -kGrid, grown(26 * kGrid), grown(7 * kGrid)), draw::seeThrough(draw::ground::kPaper, 215));
+  painter.scale(unit(), unit());
+  draw::drawScaleBar(painter, QPointF(0, 0), view_.metres_per_unit * unit(), 120);
   draw::drawNorthArrow(painter, QRectF(127, -1, 14, 28));
   painter.restore();
 }

@@ -31,12 +31,15 @@ class MapCanvas : public QWidget {
   /// While set, a click says where it was instead of which block it hit.
   void pickPlaces(bool pick) { picks_places_ = pick; }
   const draw::MapView& view() const { return view_; }
+  /// Shows this place at this scale, as it was once.
+  void goTo(Point centre, double metres_per_pixel);
   bool isPainted() const { return painted_generation_ == *wanted_generation_; }  ///< no newer picture is on its way
 
  signals:
   void blockClicked(qint64 row);                        ///< -1: no block there
   void blockHovered(qint64 row, const QPoint& global);  ///< -1: none
   void placeClicked(leeward::Point at);                 ///< in the map's frame, while pickPlaces is set
+  void viewChanged();
 
  protected:
   void paintEvent(QPaintEvent* event) override;

@@ -20,16 +20,6 @@ namespace {
 
 using study::SettleRequest;
 
-QLabel* textLabel(Text text, const char* name) {
-  auto* label = new QLabel;
-  label->setFont(fontFor(text));
-  label->setWordWrap(true);
-  label->setObjectName(name);
-  label->setTextFormat(Qt::PlainText);
-  label->setTextInteractionFlags(Qt::TextSelectableByMouse);
-  return label;
-}
-
 QString gradeInWords(const std::string& placed_by) {
   if (placed_by == "point") return SettlePage::tr("a door of the list");
   if (placed_by == "between") return SettlePage::tr("between two known doors");
@@ -59,21 +49,20 @@ QString asTyped(const std::string& typed) {
 
 SettlePage::SettlePage(QWidget* parent)
     : QWidget(parent),
-      finding_(textLabel(Text::Finding, "settle_finding")),
-      typed_(textLabel(Text::Title, "settle_typed")),
-      why_(textLabel(Text::Body, "settle_why")),
-      said_(textLabel(Text::Body, "settle_said")),
+      finding_(makeWords(Text::Finding, "settle_finding")),
+      typed_(makeWords(Text::Title, "settle_typed")),
+      why_(makeWords(Text::Body, "settle_why")),
+      said_(makeWords(Text::Body, "settle_said")),
       choices_(new QListWidget),
       reads_(new QLineEdit),
       none_(new QPushButton(tr("&0  None of these: leave it unplaced"))),
       undo_(new QPushButton(tr("&Undo the last decision"))) {
   setObjectName("settle_page");
-  setFixedWidth(kPageWidth);
   setFocusPolicy(Qt::StrongFocus);
   auto* page = new QVBoxLayout(this);
   page->setContentsMargins(2 * kGrid, 2 * kGrid, 2 * kGrid, kGrid);
   page->setSpacing(kGrid);
-  auto* title = textLabel(Text::Title, "settle_title");
+  auto* title = makeWords(Text::Title, "settle_title");
   title->setText(tr("Which place did the crew mean?"));
   choices_->setObjectName("settle_choices");
   choices_->setFont(fontFor(Text::Body));
@@ -82,7 +71,7 @@ SettlePage::SettlePage(QWidget* parent)
   reads_->setObjectName("settle_reads");
   reads_->setPlaceholderText(tr("The crew always means … (whole address; Enter)"));
   reads_->setAccessibleName(tr("What these words always mean"));
-  auto* keys = textLabel(Text::Small, "settle_keys");
+  auto* keys = makeWords(Text::Small, "settle_keys");
   keys->setText(tr("1 to 9 take a place, a click on the map sets another, 0 none. Right and left: next and back. U: undo. Esc: done."));
   auto* done = new QPushButton(tr("&Done"));
   done->setObjectName("settle_done");

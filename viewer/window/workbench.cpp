@@ -1,99 +1,94 @@
 #include "viewer/window/workbench.h"
 
-#include <initializer_list>
-#include <optional>
+#include <algorithm>
+#include <memory>
 #include <utility>
 
-#include <QFileDialog>
+#include <QApplication>
 #include <QHBoxLayout>
-#include <QLabel>
-#include <QMenuBar>
-#include <QProgressBar>
+#include <QPointer>
 #include <QPushButton>
-#include <QShortcut>
+#include <QScrollArea>
 #include <QStackedWidget>
 #include <QToolTip>
 #include <QVBoxLayout>
 
+#include "viewer/draw/map_painter.h"
 #include "viewer/window/answer_page.h"
-#include "shared/geo/crs.h"
+#include "viewer/window/job_strip.h"
 #include "viewer/window/map_canvas.h"
-#include "viewer/window/settle_desk.h"
+#include "viewer/window/map_frame.h"
+#include "viewer/window/pages.h"
+#include "viewer/window/question_line.h"
 #include "viewer/window/settle_page.h"
-#include "viewer/window/study_loader.h"
-#include "viewer/window/style.h"
+#include "viewer/window/start_page.h"
 
 namespace leeward::window {
 namespace {
 
-/// Between the map's frame and the ledger's positions (longitude and latitude, or plane metres in a study without a place).
-std::optional<Transform> positionsOf(const study::Findings& findings, bool to_ledger) {
-  const Crs ledger = findings.crs.isLocal() ? findings.crs : Crs::wgs84();
-  auto way = to_ledger ? Transform::between(findings.crs, ledger) : Transform::between(ledger, findings.crs);
-  if (!way) return std::nullopt;
-  return *std::move(way);
+constexpr int kKeepAfter_ms = 800;
+
+struct MadeMap {
+  draw::MapTheme theme;
+  std::shared_ptr<const draw::PreparedMap> map;
+};
+
+MadeMap makeMap(const AnswerPage::MapMaker& maker, draw::Shade shade) {
+  draw::useShade(shade);
+  MadeMap made;
+  made.theme = maker();
+  made.map = std::make_shared<const draw::PreparedMap>(made.theme.picture);
+  draw::useShade(draw::Shade::Light);
+  return made;
+}
+
+/// A page in a scroll area of its own, so that large text is reached and not cut.
+QScrollArea* scrolled(QWidget* page) {
+  auto* area = new QScrollArea;
+  area->setWidget(page);
+  area->setWidgetResizable(true);
+  area->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+  area->setFocusPolicy(Qt::NoFocus);
+  return area;
 }
 
 }  // namespace
 
-Workbench::Workbench(QWidget* parent) : QMainWindow(parent), loader_(new StudyLoader(this)), pages_(new QStackedWidget) {
+Workbench::Workbench(QWidget* parent) : QMainWindow(parent) {
   setWindowTitle(tr("Leeward"));
   resize(1280, 800);
-  pages_->addWidget(buildStart());
-  pages_->addWidget(buildWork());
-  setCentralWidget(pages_);
-  auto* open = new QShortcut(QKeySequence::Open, this);
-  connect(open, &QShortcut::activated, this, &Workbench::askForStudy);
-  connect(loader_, &StudyLoader::progressed, this, [this](double fraction, const QString& message) {
-    bar_->setValue(static_cast<int>(fraction * 1000));
-    if (!message.isEmpty()) message_->setText(message + QStringLiteral(" …"));
+  const auto& kinds = pageKinds();
+  answer_ = static_cast<std::size_t>(std::ranges::find_if(kinds, [](const PageKind& kind) { return QLatin1String(kind.key) == QLatin1String("next"); }) - kinds.begin());
+  keeping_.setSingleShot(true);
+  connect(&keeping_, &QTimer::timeout, this, &Workbench::keepMemory);
+  connect(&room_, &Workroom::opened, this, &Workbench::showOpened);
+  connect(&room_, &Workroom::addressesAsked, this, &Workbench::startSettling);
+  connect(&room_, &Workroom::blockSelected, this, [this] {
+    map_->select(room_.block());
+    keeping_.start(kKeepAfter_ms);
   });
-  connect(loader_, &StudyLoader::done, this, &Workbench::showFindings);
-  connect(loader_, &StudyLoader::failed, this, [this](const QString& problem, bool stopped) {
-    message_->setText(stopped ? tr("Stopped. What was finished by then is kept.") : problem);
-    bar_->hide();
-    stop_->hide();
-    open_->show();
-    pages_->setCurrentIndex(findings_ && stopped ? 1 : 0);
-  });
+  addShortcuts();
+  build();
 }
 
-QWidget* Workbench::buildStart() {
-  auto* page = new QWidget;
-  auto* column = new QVBoxLayout(page);
-  column->setSpacing(2 * kGrid);
-  auto* title = new QLabel(tr("Where next?"));
-  title->setFont(fontFor(Text::Title));
-  message_ = new QLabel(tr("Open the folder of a study. The sample town is made by: bash sample-data/run-demo"));
-  message_->setObjectName("message");
-  message_->setWordWrap(true);
-  message_->setFont(fontFor(Text::Finding));
-  message_->setTextInteractionFlags(Qt::TextSelectableByMouse);
-  bar_ = new QProgressBar;
-  bar_->setRange(0, 1000);
-  bar_->setTextVisible(false);
-  bar_->setAccessibleName(tr("Progress"));
-  bar_->hide();
-  open_ = new QPushButton(tr("&Open a study …"));
-  open_->setObjectName("plain");
-  stop_ = new QPushButton(tr("&Stop"));
-  stop_->setObjectName("plain");
-  stop_->hide();
-  connect(open_, &QPushButton::clicked, this, &Workbench::askForStudy);
-  connect(stop_, &QPushButton::clicked, loader_, &StudyLoader::stop);
-  column->addStretch(2);
-  for (QWidget* widget : std::initializer_list<QWidget*>{title, message_, bar_}) {
-    widget->setFixedWidth(70 * kGrid);
-    column->addWidget(widget, 0, Qt::AlignHCenter);
-  }
-  auto* row = new QHBoxLayout;
-  row->addStretch(1);
-  row->addWidget(open_);
-  row->addWidget(stop_);
-  row->addStretch(1);
-  column->addLayout(row);
-  column->addStretch(3);
-  return page;
+Workbench::~Workbench() = default;
+
+void Workbench::build() {
+  const bool has_study = hasStudy();
+  answers_.clear();
+  sides_ = new QStackedWidget;
+  start_ = new StartPage(room_);
+  connect(start_, &StartPage::openAsked, this, &Workbench::askForStudy);
+  connect(start_, &StartPage::sampleAsked, this, &Workbench::makeSample);
+  sides_->addWidget(start_);
+  sides_->addWidget(buildWork());
+  sides_->setCurrentIndex(has_study ? 1 : 0);
+  delete takeCentralWidget();
+  setCentralWidget(sides_);
+  line_->setChosen(static_cast<int>(answer_));
+  if (!has_study) return;
+  for (AnswerPage* page : answers_) page->refresh();
+  showPage(static_cast<int>(answer_));
 }
 
 QWidget* Workbench::buildWork() {
@@ -101,106 +96,94 @@ QWidget* Workbench::buildWork() {
   auto* row = new QHBoxLayout(work);
   row->setContentsMargins(0, 0, 0, 0);
   row->setSpacing(0);
-  map_ = new MapCanvas;
-  map_->setObjectName("map");
-  answer_ = new AnswerPage;
-  settle_ = new SettlePage;
-  desk_ = new SettleDesk(this);
+  frame_ = new MapFrame;
+  map_ = &frame_->canvas();
+  line_ = new QuestionLine;
+  line_->addLast(static_cast<QPushButton*>(buildLookButton()));
   beside_ = new QStackedWidget;
-  beside_->setFixedWidth(kPageWidth);
-  beside_->addWidget(answer_);
-  beside_->addWidget(settle_);
-  row->addWidget(map_, 1);
-  row->addWidget(beside_);
-  connect(map_, &MapCanvas::blockClicked, this, &Workbench::selectBlock);
+  for (const PageKind& kind : pageKinds()) {
+    AnswerPage* page = kind.make(room_);
+    page->setObjectName(QString::fromLatin1(kind.key));
+    page->setAccessibleName(kind.name);
+    answers_.push_back(page);
+    beside_->addWidget(scrolled(page));
+    connect(page, &AnswerPage::mapChanged, this, [this, page] {
+      if (answers_[answer_] == page) showMap(false);
+    });
+  }
+  buildSettling();
+  column_ = new QWidget;
+  auto* column = new QVBoxLayout(column_);
+  column->setContentsMargins(0, 0, 0, 0);
+  column->setSpacing(0);
+  column->addWidget(line_);
+  column->addWidget(beside_, 1);
+  column->addWidget(new JobStrip(room_));
+  column_->setFixedWidth(pageWidth(width()));
+  row->addWidget(frame_, 1);
+  row->addWidget(column_);
+  connect(line_, &QuestionLine::chosen, this, &Workbench::showPage);
+  connect(map_, &MapCanvas::blockClicked, &room_, &Workroom::selectBlock);
   connect(map_, &MapCanvas::blockHovered, this, &Workbench::showHint);
-  connect(answer_, &AnswerPage::blockChosen, this, &Workbench::selectBlock);
-  connect(answer_, &AnswerPage::questionChosen, this, [this](draw::Question question) { showQuestion(question, false); });
-  connect(answer_, &AnswerPage::settleAsked, this, &Workbench::startSettling);
-  connect(settle_, &SettlePage::decided, desk_, &SettleDesk::settle);
-  connect(settle_, &SettlePage::shown, this, &Workbench::showCandidates);
-  connect(settle_, &SettlePage::finished, this, &Workbench::endSettling);
-  connect(desk_, &SettleDesk::listed, settle_, &SettlePage::setList);
-  connect(desk_, &SettleDesk::settled, settle_, &SettlePage::say);
-  connect(desk_, &SettleDesk::failed, settle_, &SettlePage::say);
-  connect(map_, &MapCanvas::placeClicked, this, [this](Point at) {
-    const auto to_ledger = findings_ ? positionsOf(*findings_, true) : std::nullopt;
-    if (to_ledger) settle_->placeAt((*to_ledger)(at));
-    settle_->setFocus();
-  });
+  connect(map_, &MapCanvas::viewChanged, this, [this] { keeping_.start(kKeepAfter_ms); });
   return work;
 }
 
-void Workbench::startSettling() {
-  settle_->begin();
-  beside_->setCurrentWidget(settle_);
-  map_->pickPlaces(true);
-  settle_->setFocus();
-  desk_->open(folder_);
+void Workbench::showOpened() {
+  const study::Findings& findings = *room_.findings();
+  setWindowTitle(tr("%1, as of %2 – Leeward").arg(QString::fromStdString(findings.name), QString::fromStdString(toWords(findings.as_of))));
+  for (AnswerPage* page : answers_) page->refresh();
+  const bool first = sides_->currentIndex() == 0;
+  sides_->setCurrentIndex(1);
+  if (first) goWhereOneWas();
+  showPage(static_cast<int>(answer_));
 }
 
-void Workbench::endSettling() {
-  map_->pickPlaces(false);
-  map_->showMarks({});
-  beside_->setCurrentWidget(answer_);
-  if (settle_->hasChanged()) openStudy(folder_);  // the places have changed, and with them all that hangs on them
+void Workbench::showPage(int index) {
+  if (beside_->currentWidget() == settle_) endSettling();
+  answer_ = static_cast<std::size_t>(index);
+  line_->setChosen(index);
+  beside_->setCurrentIndex(index);
+  if (!hasStudy()) return;
+  showMap(false);
+  keeping_.start(kKeepAfter_ms);
 }
 
-void Workbench::showCandidates() {
-  const study::OpenAddress* open = settle_->current();
-  const auto to_map = findings_ ? positionsOf(*findings_, false) : std::nullopt;
-  std::vector<Point> marks;
-  for (std::size_t i = 0; open != nullptr && to_map && i < open->choices.size(); ++i) marks.push_back((*to_map)(open->choices[i].position));
-  map_->showMarks(std::move(marks));
-}
-
-void Workbench::askForStudy() {
-  const QString folder = QFileDialog::getExistingDirectory(this, tr("The folder of a study (study.toml lies in it)"));
-  if (!folder.isEmpty()) openStudy(folder.toStdString());
-}
-
-void Workbench::openStudy(const std::filesystem::path& folder) {
-  folder_ = folder;
-  pages_->setCurrentIndex(0);
-  message_->setText(tr("Opening %1 …").arg(QString::fromStdString(folder.filename().string())));
-  bar_->setValue(0);
-  bar_->show();
-  stop_->show();
-  open_->hide();
-  loader_->start(folder);
-}
-
-void Workbench::showFindings(study::Snapshot findings) {
-  findings_ = std::move(findings);
-  selected_.reset();
-  setWindowTitle(tr("%1, as of %2 – Leeward").arg(QString::fromStdString(findings_->name), QString::fromStdString(toWords(findings_->as_of))));
-  bar_->hide();
-  stop_->hide();
-  open_->show();
-  answer_->setFindings(findings_);
-  pages_->setCurrentIndex(1);
-  showQuestion(answer_->question(), true);
-}
-
-void Workbench::showQuestion(draw::Question question, bool whole) {
-  if (!findings_) return;
-  const draw::MapTheme theme = draw::forQuestion(question, *findings_);
-  answer_->showTheme(theme);
-  map_->showMap(std::make_shared<const draw::PreparedMap>(theme.picture), whole);
-  map_->select(selected_);
-}
-
-void Workbench::selectBlock(qint64 row) {
-  selected_ = row < 0 ? std::nullopt : std::optional<std::size_t>(static_cast<std::size_t>(row));
-  map_->select(selected_);
-  answer_->select(selected_);
+void Workbench::showMap(bool whole) {
+  AnswerPage* page = answers_[answer_];
+  const auto maker = page->map();
+  if (!maker) return;
+  room_.jobs().look<MadeMap>(
+      page, QStringLiteral("map"), [maker, shade = look().shade](Progress&) { return Result<MadeMap>(makeMap(maker, shade)); },
+      [this, page, whole](MadeMap made) {
+        page->themed(made.theme);
+        frame_->setLegend(made.theme.legend);
+        map_->showMap(std::move(made.map), whole);
+        map_->select(room_.block());
+      },
+      [this](const Problem& problem) { room_.say(QString::fromStdString(problem.text())); });
 }
 
 void Workbench::showHint(qint64 row, const QPoint& global) {
-  if (row < 0 || !findings_) return QToolTip::hideText();
-  const auto& table = findings_->blocks.table;
-  const auto at = static_cast<std::size_t>(row);
-  QToolTip::showText(global, QStringLiteral("<p>%1</p>").arg(QString::fromStdString(table.find("because")->asText(at)).toHtmlEscaped()), map_);
+  if (row < 0 || !hasStudy()) return QToolTip::hideText();
+  const QString words = answers_[answer_]->hint(static_cast<std::size_t>(row));
+  if (words.isEmpty()) return QToolTip::hideText();
+  QToolTip::showText(global, QStringLiteral("<p>%1</p>").arg(words.toHtmlEscaped()), map_);
+}
+
+bool Workbench::isSettled() const { return !room_.jobs().isBusy() && !room_.jobs().isLooking() && (!hasStudy() || map_->isPainted()); }
+
+void Workbench::chooseQuestion(const QString& key) {
+  for (std::size_t i = 0; i < pageKinds().size(); ++i) {
+    if (key == QLatin1String(pageKinds()[i].key)) showPage(static_cast<int>(i));
+  }
+}
+
+QString Workbench::question() const { return QString::fromLatin1(pageKinds()[answer_].key); }
+
+void Workbench::resizeEvent(QResizeEvent* event) {
+  QMainWindow::resizeEvent(event);
+  if (column_ != nullptr) column_->setFixedWidth(pageWidth(width()));
 }
 
 }  // namespace leeward::window

@@ -1,65 +1,81 @@
 #pragma once
-/// The window: one map that stays, the answer page beside it, both linked.
+/// The window: one map that stays, beside it the page of the question in hand; both linked.
 #include <QMainWindow>
+#include <QTimer>
 #include <filesystem>
-#include <memory>
 #include <optional>
+#include <vector>
 
-#include "viewer/draw/themes.h"
-#include "viewer/draw/map_painter.h"
+#include "viewer/window/memory.h"
+#include "viewer/window/workroom.h"
 
-class QLabel;
-class QProgressBar;
-class QPushButton;
+class QScrollArea;
 class QStackedWidget;
 
 namespace leeward::window {
 
 class AnswerPage;
 class MapCanvas;
+class MapFrame;
+class QuestionLine;
 class SettleDesk;
 class SettlePage;
-class StudyLoader;
+class StartPage;
 
 class Workbench : public QMainWindow {
   Q_OBJECT
 
  public:
   explicit Workbench(QWidget* parent = nullptr);
+  ~Workbench() override;
 
   /// Brings the study up to date in the background and shows it.
-  void openStudy(const std::filesystem::path& folder);
-  bool hasStudy() const { return findings_ != nullptr; }
-  const study::Snapshot& findings() const { return findings_; }
-  std::optional<std::size_t> selectedBlock() const { return selected_; }
+  void openStudy(const std::filesystem::path& folder) { room_.open(folder); }
+  /// The study that was open the last time, where one was; nothing if none was.
+  void reopen();
+  bool hasStudy() const { return room_.findings() != nullptr; }
+  Workroom& room() { return room_; }
+  bool isSettled() const;  ///< nothing is under way, and the map shows what was asked for
+  void chooseQuestion(const QString& key);
+  QString question() const;
+  /// Everything anew in another look; where one was stays.
+  void wear(Look wanted);
+  void keepMemory();  ///< now, instead of in a moment
 
- public slots:
-  void selectBlock(qint64 row);  ///< row of Findings::blocks; -1 = none
+ protected:
+  void resizeEvent(QResizeEvent* event) override;
 
  private:
-  QWidget* buildStart();
+  void build();
   QWidget* buildWork();
+  void addShortcuts();
   void askForStudy();
-  void showFindings(study::Snapshot findings);
-  void showQuestion(draw::Question question, bool whole);
+  void makeSample();
+  void showOpened();
+  void showPage(int index);
+  void showMap(bool whole);
   void showHint(qint64 row, const QPoint& global);
+  void buildSettling();
   void startSettling();
   void endSettling();
   void showCandidates();
+  void goWhereOneWas();
+  QWidget* buildLookButton();
 
-  study::Snapshot findings_;
-  std::optional<std::size_t> selected_;
-  StudyLoader* loader_;
-  QStackedWidget* pages_;
+  Workroom room_;
+  StartPage* start_ = nullptr;
+  QStackedWidget* sides_ = nullptr;  ///< the start, or the work
+  QStackedWidget* beside_ = nullptr;
+  QWidget* column_ = nullptr;        ///< the page's column
+  MapFrame* frame_ = nullptr;
   MapCanvas* map_ = nullptr;
-  AnswerPage* answer_ = nullptr;
+  QuestionLine* line_ = nullptr;
   SettlePage* settle_ = nullptr;
   SettleDesk* desk_ = nullptr;
-  QStackedWidget* beside_ = nullptr;  ///< the answer page, or that for settling
-  std::filesystem::path folder_;
-  QLabel* message_ = nullptr;    ///< start page: what is being done, or what went wrong
-  QProgressBar* bar_ = nullptr;
-  QPushButton *open_ = nullptr, *stop_ = nullptr;
+  std::vector<AnswerPage*> answers_;
+  std::size_t answer_ = 2;
+  std::optional<Memory> was_;  ///< to go to once the study is open
+  QTimer keeping_;
 };
 
 }  // namespace leeward::window

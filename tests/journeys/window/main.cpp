@@ -1,4 +1,5 @@
 #include <QApplication>
+#include <QStandardPaths>
 #include <gtest/gtest.h>
 
 #include "viewer/draw/type.h"
@@ -8,6 +9,7 @@ int main(int argc, char** argv) {
   testing::InitGoogleTest(&argc, argv);
   if (!qEnvironmentVariableIsSet("QT_QPA_PLATFORM")) qputenv("QT_QPA_PLATFORM", "offscreen");
   leeward::draw::quietQt();
+  QStandardPaths::setTestModeEnabled(true);
   QApplication application(argc, argv);
   leeward::window::applyStyle(application);
   return RUN_ALL_TESTS();

@@ -18,14 +18,15 @@
 #include "viewer/study/settle.h"
 #include "viewer/study/study_file.h"
 #include "viewer/study/take_in.h"
-#include "viewer/window/block_list.h"
 #include "viewer/window/map_canvas.h"
+#include "viewer/window/pages.h"
+#include "viewer/window/row_list.h"
 
 namespace leeward::test {
 namespace {
 
-using window::BlockListModel;
 using window::MapCanvas;
+using window::RowModel;
 using window::Workbench;
 
 std::string replaced(std::string text, const std::string& from, const std::string& to) {
@@ -54,12 +55,18 @@ class WorkbenchTest : public testing::Test {
     window_.show();
     window_.openStudy(study());
     ASSERT_TRUE(QTest::qWaitFor([&] { return window_.hasStudy(); }, 120000));
-    ASSERT_TRUE(QTest::qWaitFor([&] { return map().isPainted() && !map().size().isEmpty(); }, 20000));
+    ASSERT_TRUE(QTest::qWaitFor([&] { return window_.isSettled() && !map().size().isEmpty(); }, 20000));
   }
   MapCanvas& map() { return *window_.findChild<MapCanvas*>("map"); }
-  QListView& list() { return *window_.findChild<QListView*>("blocks"); }
-  QString text(const char* label) { return window_.findChild<QLabel*>(label)->text(); }
-  std::string blockId(std::size_t row) { return window_.findings()->blocks.table.find("block_id")->asText(row); }
+  QListView& list() { return *page().findChild<window::RowList*>("rows"); }
+  QWidget& page() { return *window_.findChild<QWidget*>(window_.question()); }
+  QString text(const char* label) {
+    const auto* in_page = page().findChild<QLabel*>(label);
+    return (in_page != nullptr ? in_page : window_.findChild<QLabel*>(label))->text();
+  }
+  const study::Snapshot& findings() { return window_.room().findings(); }
+  std::optional<std::size_t> selected() { return window_.room().block(); }
+  std::string blockId(std::size_t row) { return findings()->blocks.table.find("block_id")->asText(row); }
 
   Workbench window_;
 
@@ -69,25 +76,25 @@ class WorkbenchTest : public testing::Test {
 std::unique_ptr<TemporaryFolder> WorkbenchTest::folder_;
 
 TEST_F(WorkbenchTest, TheListHoldsEveryRankedBlockInOrder) {
-  const auto& next = window_.findings()->next;
+  const auto& next = findings()->next;
   ASSERT_GT(next.rows(), 200U);  // the town has 287 blocks with three doors or more (sample-data/town/truth)
   ASSERT_EQ(list().model()->rowCount(), static_cast<int>(next.rows()));
   for (int row : {0, 1, list().model()->rowCount() - 1}) {
-    EXPECT_EQ(list().model()->index(row, 0).data(BlockListModel::Rank).toInt(), row + 1);
+    EXPECT_EQ(list().model()->index(row, 0).data(RowModel::Mark).toInt(), row + 1);
   }
 }
 
 TEST_F(WorkbenchTest, ChoosingInTheListSelectsTheBlockAndTellsWhy) {
   list().setCurrentIndex(list().model()->index(2, 0));
-  ASSERT_TRUE(window_.selectedBlock().has_value());
-  EXPECT_EQ(blockId(*window_.selectedBlock()), window_.findings()->next.find("block_id")->asText(2));
-  EXPECT_EQ(text("because").toStdString(), window_.findings()->next.find("because")->asText(2));
+  ASSERT_TRUE(selected().has_value());
+  EXPECT_EQ(blockId(*selected()), findings()->next.find("block_id")->asText(2));
+  EXPECT_EQ(text("because").toStdString(), findings()->next.find("because")->asText(2));
 }
 
 TEST_F(WorkbenchTest, ClickingABlockOnTheMapMarksItInTheList) {
   // The third block of the list lies where its box is: click the middle of a spot that surely belongs to it.
-  const auto want = window_.findings()->next.find("block_id")->asText(2);
-  const auto& blocks = window_.findings()->blocks;
+  const auto want = findings()->next.find("block_id")->asText(2);
+  const auto& blocks = findings()->blocks;
   std::size_t row = 0;
   while (blockId(row) != want) ++row;
   const Bbox box = blocks.geometry.bbox(row);
@@ -99,25 +106,28 @@ TEST_F(WorkbenchTest, ClickingABlockOnTheMapMarksItInTheList) {
       if (clicked.back().front().toLongLong() == static_cast<qint64>(row)) break;
     }
   }
-  ASSERT_EQ(window_.selectedBlock(), row);
+  ASSERT_EQ(selected(), row);
   EXPECT_EQ(list().currentIndex().row(), 2);
   EXPECT_FALSE(text("because").isEmpty());
 }
 
 TEST_F(WorkbenchTest, EveryQuestionShowsItsFindingAndAnotherPicture) {
-  QStringList findings;
+  QStringList found;
   std::vector<QImage> pictures;
-  const auto buttons = window_.findChildren<QPushButton*>("question");
-  ASSERT_EQ(buttons.size(), 5);
-  for (QPushButton* button : buttons) {
-    EXPECT_GE(button->width(), button->fontMetrics().horizontalAdvance(button->text())) << button->text().toStdString() << " is clipped";
-    QTest::mouseClick(button, Qt::LeftButton);
-    ASSERT_TRUE(QTest::qWaitFor([&] { return map().isPainted(); }, 20000));
-    findings += text("finding");
+  for (const auto& kind : window::pageKinds()) {
+    const auto buttons = window_.findChildren<QPushButton*>("question");
+    const auto button = std::ranges::find_if(buttons, [&](const QPushButton* one) { return one->property("key").toString() == QLatin1String(kind.key); });
+    ASSERT_NE(button, buttons.end());
+    EXPECT_GE((*button)->width(), (*button)->sizeHint().width()) << kind.key << " is clipped";
+    QTest::mouseClick(*button, Qt::LeftButton);
+    ASSERT_TRUE(QTest::qWaitFor([&] { return window_.isSettled(); }, 20000));
+    EXPECT_TRUE(page().isVisible());
+    found += text("finding");
     pictures.push_back(map().grab().toImage());
   }
-  EXPECT_EQ(findings.removeDuplicates(), 0);
-  for (std::size_t i = 1; i < pictures.size(); ++i) EXPECT_NE(pictures[i], pictures[i - 1]);
+  EXPECT_EQ(found.removeDuplicates(), 0);
+  EXPECT_NE(pictures[1], pictures[2]);
+  EXPECT_NE(pictures[2], pictures[3]);
 }
 
 TEST_F(WorkbenchTest, TheWheelComesNearerAndADragMovesTheMap) {
@@ -132,7 +142,7 @@ TEST_F(WorkbenchTest, TheWheelComesNearerAndADragMovesTheMap) {
   QTest::mouseMove(&map(), middle.toPoint() + QPoint(120, 0));
   QTest::mouseRelease(&map(), Qt::LeftButton, Qt::NoModifier, middle.toPoint() + QPoint(120, 0));
   EXPECT_LT(map().view().center.x, near.center.x);
-  EXPECT_FALSE(window_.selectedBlock().has_value()) << "a drag is no click";
+  EXPECT_FALSE(selected().has_value()) << "a drag is no click";
   QTest::keyClick(&map(), Qt::Key_Home);
   EXPECT_NEAR(map().view().metres_per_unit, before.metres_per_unit, 1e-9);
 }
@@ -145,10 +155,11 @@ TEST_F(WorkbenchTest, AFolderThatIsNoStudyIsToldWithWhatToDo) {
 }
 
 TEST_F(WorkbenchTest, TenAddressesAreSettledByKeysAndTheStudyFollows) {
-  const auto undecided = window_.findings()->totals.undecided;
+  const auto undecided = findings()->totals.undecided;
   ASSERT_GT(undecided, 10);
   auto& page = *window_.findChild<QWidget*>("settle_page");
   const auto waitFor = [&](auto holds) { return QTest::qWaitFor(holds, 10000); };
+  window_.chooseQuestion("bring_in");
   QTest::mouseClick(window_.findChild<QPushButton*>("settle"), Qt::LeftButton);
   ASSERT_TRUE(waitFor([&] { return !text("settle_typed").isEmpty(); }));
   const auto open = study::openAddresses(study());
@@ -181,14 +192,15 @@ TEST_F(WorkbenchTest, TenAddressesAreSettledByKeysAndTheStudyFollows) {
   QTest::keyClick(&page, Qt::Key_U);
   ASSERT_TRUE(waitFor([&] { return text("settle_finding").contains(QString("of %1 that").arg(first - decided + 1)); })) << text("settle_finding").toStdString();
 
-  const auto shown = window_.findings();
+  const auto shown = findings();
   QTest::keyClick(&page, Qt::Key_Escape);
-  ASSERT_TRUE(QTest::qWaitFor([&] { return window_.findings() != shown; }, 60000)) << "the study is brought up to date";
-  EXPECT_LT(window_.findings()->totals.undecided, undecided);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return findings() != shown; }, 60000)) << "the study is brought up to date";
+  EXPECT_LT(findings()->totals.undecided, undecided);
 }
 
 TEST_F(WorkbenchTest, LeavingTheUnclearAddressesWithoutADecisionRunsNothing) {
   auto& page = *window_.findChild<QWidget*>("settle_page");
+  window_.chooseQuestion("bring_in");
   QTest::mouseClick(window_.findChild<QPushButton*>("settle"), Qt::LeftButton);
   ASSERT_TRUE(QTest::qWaitFor([&] { return !text("settle_typed").isEmpty(); }, 10000));
   const QString first = text("settle_typed");
@@ -196,11 +208,11 @@ TEST_F(WorkbenchTest, LeavingTheUnclearAddressesWithoutADecisionRunsNothing) {
   EXPECT_NE(text("settle_typed"), first);
   QTest::keyClick(&page, Qt::Key_Left);
   EXPECT_EQ(text("settle_typed"), first);
-  const auto shown = window_.findings();
+  const auto shown = findings();
   QTest::keyClick(&page, Qt::Key_Escape);
   QTest::qWait(300);
-  EXPECT_EQ(window_.findings(), shown);
-  EXPECT_TRUE(window_.findChild<QWidget*>("answer_page")->isVisible());
+  EXPECT_EQ(findings(), shown);
+  EXPECT_TRUE(this->page().isVisible());
 }
 
 }  // namespace

@@ -1,0 +1,98 @@
+// Where need is: the index by block from this study's indicators, beside where nobody has looked.
+#include <QCheckBox>
+#include <QVBoxLayout>
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "viewer/window/answer_page.h"
+#include "viewer/window/chart_view.h"
+#include "viewer/window/pages.h"
+#include "viewer/window/row_list.h"
+
+namespace leeward::window {
+namespace {
+
+constexpr std::array<double, 5> kClasses = {0.2, 0.4, 0.6, 0.8, 1.0};  ///< upper ends, as on the map
+
+class NeedPage : public AnswerPage {
+ public:
+  explicit NeedPage(Workroom& room)
+      : AnswerPage(room, tr("Where is the need?")), chart_(new ChartView(ChartView::Kind::Columns)), heat_(new QCheckBox(tr("&Heat beneath, need as discs"))), list_(new RowList(tr("Blocks by need"))) {
+    heat_->setObjectName("need_heat");
+    body().addWidget(heat_);
+    body().addWidget(chart_);
+    body().addWidget(list_, 1);
+    connect(heat_, &QCheckBox::toggled, this, &AnswerPage::mapChanged);
+    connect(chart_, &ChartView::picked, this, [this] { fillList(); });
+    connect(list_, &RowList::chosen, this, [this](int, qint64 block) { this->room().selectBlock(block); });
+    connect(&room, &Workroom::blockSelected, this, [this] { list_->showBlock(this->room().block() ? static_cast<qint64>(*this->room().block()) : -1); });
+  }
+
+  void refresh() override {
+    const study::Findings& findings = *room().findings();
+    heat_->setVisible(findings.heat.has_value());
+    need_ = findings.blocks.table.find("need")->toReals();
+    draw::Chart chart;
+    chart.heading = tr("Blocks by the need index");
+    chart.unit = tr("blocks; choose a column for its list");
+    for (const QString& name : {tr("0 to 0.2"), tr("to 0.4"), tr("to 0.6"), tr("to 0.8"), tr("to 1")}) chart.values.push_back({name, 0, {}, {}, false});
+    bool known = false;
+    for (const double need : need_) {
+      if (std::isnan(need)) continue;
+      known = true;
+      ++chart.values[classOf(need)].value;
+    }
+    if (!known) chart.values.clear();
+    chart_->setChart(chart);
+    setHowSure(known ? tr("The index ranks blocks by the indicators and weights of study.toml. It says where conditions for outdoor dogs are likely hard, not what any household does: it is no list "
+                          "for enforcement. Census figures stop at block groups, so blocks of one group share them.")
+                     : tr("No indicators of need are named in this study: write them under [need] in study.toml, or bring in a census table."));
+    fillList();
+  }
+
+  MapMaker map() const override {
+    return [findings = room().findings(), heat = heat_->isChecked()] { return draw::forQuestion(draw::Question::WhereNeedIs, *findings, {.heat_beneath = heat}); };
+  }
+  QString hint(std::size_t block) const override {
+    const Row row = rowOf(block);
+    return QStringLiteral("%1: %2").arg(row.headline, tr("need %1; ").arg(row.mark) + QString(row.detail).replace(QLatin1Char('\n'), QStringLiteral("; ")));
+  }
+  Table table() const override { return room().findings()->blocks.table.take(order_); }
+
+ private:
+  static std::size_t classOf(double need) { return static_cast<std::size_t>(std::min<std::ptrdiff_t>(4, std::ranges::find_if(kClasses, [need](double end) { return need <= end; }) - kClasses.begin())); }
+
+  void fillList() {
+    order_.clear();
+    for (std::size_t row = 0; row < need_.size(); ++row) {
+      if (!std::isnan(need_[row]) && (chart_->chosen() < 0 || classOf(need_[row]) == static_cast<std::size_t>(chart_->chosen()))) order_.push_back(row);
+    }
+    std::ranges::stable_sort(order_, [&](std::size_t a, std::size_t b) { return need_[a] > need_[b]; });
+    list_->setRows(std::vector<qint64>(order_.begin(), order_.end()), [this](std::size_t row) { return rowOf(order_[row]); }, QStringLiteral("0.88"));
+    list_->showBlock(room().block() ? static_cast<qint64>(*room().block()) : -1);
+  }
+
+  Row rowOf(std::size_t block) const {
+    const study::Findings& findings = *room().findings();
+    const Table& blocks = findings.blocks.table;
+    const bool never = blocks.find("doors_looked")->asReal(block).value_or(0) == 0 && blocks.find("doors")->asReal(block).value_or(0) > 0;
+    const QString heat = findings.heat_unit.empty() ? QString() : tr(" · heat %1 %2").arg(cell(blocks, "heat", block, 1), QString::fromStdString(findings.heat_unit));
+    return {cell(blocks, "need", block, 2), blockName(findings, block),
+            tr("%1 people, %2 homes%3\n%4 of %5 doors looked at").arg(cell(blocks, "people", block), cell(blocks, "housing_units", block), heat, cell(blocks, "doors_looked", block), cell(blocks, "doors", block)) +
+                (never ? tr(": never") : QString()),
+            never};
+  }
+
+  std::vector<double> need_;
+  std::vector<std::size_t> order_;
+  ChartView* chart_;
+  QCheckBox* heat_;
+  RowList* list_;
+};
+
+}  // namespace
+
+AnswerPage* makeNeedPage(Workroom& room) { return new NeedPage(room); }
+
+}  // namespace leeward::window

@@ -1,0 +1,52 @@
+#include "viewer/window/workroom.h"
+
+#include <QUndoCommand>
+#include <string>
+#include <utility>
+
+#include "viewer/study/run_study.h"
+
+namespace leeward::window {
+namespace {
+
+class Change : public QUndoCommand {
+ public:
+  Change(const QString& words, std::function<void()> redo, std::function<void()> undo) : QUndoCommand(words), redo_(std::move(redo)), undo_(std::move(undo)) {}
+  void redo() override { redo_(); }
+  void undo() override { undo_(); }
+
+ private:
+  std::function<void()> redo_, undo_;
+};
+
+std::string blockIdAt(const study::Findings& findings, std::size_t row) { return findings.blocks.table.find("block_id")->asText(row); }
+
+}  // namespace
+
+void Workroom::open(const std::filesystem::path& folder) {
+  const std::string chosen = findings_ && block_ && folder == folder_ ? blockIdAt(*findings_, *block_) : "";
+  jobs_.start<study::RunOutcome>(
+      this, tr("Opening %1").arg(QString::fromStdString(folder.filename().string())),
+      [folder](Progress& progress) { return study::runStudy({.folder = folder}, progress); },
+      [this, chosen, folder](const study::RunOutcome& outcome) {
+        folder_ = folder;
+        findings_ = outcome.findings;
+        study_ = outcome.study;
+        block_.reset();
+        for (std::size_t row = 0; !chosen.empty() && row < findings_->blocks.rows(); ++row) {
+          if (blockIdAt(*findings_, row) == chosen) block_ = row;
+        }
+        emit opened();
+      });
+}
+
+void Workroom::selectBlock(qint64 row) {
+  const auto wanted = row < 0 ? std::nullopt : std::optional(static_cast<std::size_t>(row));
+  if (wanted == block_) return;
+  block_ = wanted;
+  emit blockSelected();
+}
+
+void Workroom::change(const QString& words, std::function<void()> redo, std::function<void()> undo) { undo_.push(new Change(words, std::move(redo), std::move(undo))); }
+
+}  // namespace leeward::window
