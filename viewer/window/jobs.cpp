@@ -45,6 +45,11 @@ Jobs::~Jobs() {
 
 void Jobs::stop() { stop_.request_stop(); }
 
+void Jobs::forget(const QString& lane) {
+  lanes_[lane].stop.request_stop();
+  ++lanes_[lane].latest;
+}
+
 void Jobs::startAny(const QString& title, Work work) {
   if (waiting_++ == 0 || stop_.stop_requested()) stop_ = std::stop_source();
   worker_.start([jobs = QPointer<Jobs>(this), title, work = std::move(work), token = stop_.get_token()] {

@@ -34,6 +34,8 @@ class Jobs : public QObject {
   void look(QObject* whose, const QString& lane, std::function<Result<T>(Progress&)> work, std::function<void(T)> done, std::function<void(Problem)> failed = {}) {
     lookAny(lane, wrap<T>(whose, std::move(work), std::move(done)), std::move(failed));
   }
+  /// Whatever a lane is at is stopped, and says nothing.
+  void forget(const QString& lane);
   void stop();  ///< the job under way, and those that wait; ended() tells when it came about
   bool isBusy() const { return waiting_ > 0; }
   bool isLooking() const { return looking_ > 0; }

@@ -11,7 +11,7 @@
 namespace leeward::window {
 namespace {
 
-constexpr int kNarrowest = 184, kWidest = 248;  ///< of a column, pixels at 100 %
+constexpr int kNarrowest = 184, kWidest = 304;  ///< of a column, pixels at 100 %
 constexpr std::size_t kRows = 3;  ///< entries in a column, where the width allows it
 
 }  // namespace

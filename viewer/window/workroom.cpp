@@ -32,6 +32,7 @@ void Workroom::open(const std::filesystem::path& folder) {
         folder_ = folder;
         findings_ = outcome.findings;
         study_ = outcome.study;
+        reweigher_.begin(folder, findings_, study_);
         block_.reset();
         for (std::size_t row = 0; !chosen.empty() && row < findings_->blocks.rows(); ++row) {
           if (blockIdAt(*findings_, row) == chosen) block_ = row;

@@ -9,6 +9,7 @@
 #include "viewer/study/findings.h"
 #include "viewer/study/study_file.h"
 #include "viewer/window/jobs.h"
+#include "viewer/window/reweigher.h"
 
 namespace leeward::window {
 
@@ -16,7 +17,7 @@ class Workroom : public QObject {
   Q_OBJECT
 
  public:
-  explicit Workroom(QObject* parent = nullptr) : QObject(parent), jobs_(this) {}
+  explicit Workroom(QObject* parent = nullptr) : QObject(parent), jobs_(this), reweigher_(jobs_) {}
 
   /// Brings the study in a folder up to date; opened() when its findings are there, problem() if they can't be had.
   void open(const std::filesystem::path& folder);
@@ -32,6 +33,7 @@ class Workroom : public QObject {
 
   Jobs& jobs() { return jobs_; }
   const Jobs& jobs() const { return jobs_; }
+  Reweigher& reweigher() { return reweigher_; }
   QUndoStack& undo() { return undo_; }
   /// Does `redo` now and keeps how to take it back. `words`: "hours of an outing".
   void change(const QString& words, std::function<void()> redo, std::function<void()> undo);
@@ -44,6 +46,7 @@ class Workroom : public QObject {
 
  private:
   Jobs jobs_;
+  Reweigher reweigher_;
   QUndoStack undo_;
   std::filesystem::path folder_;
   study::Snapshot findings_;

@@ -1,6 +1,6 @@
 // The window as a person drives it, on the sample town, without a screen: opening, the list and the map select the same block,
 // questions change the map, dragging and the wheel move it, a folder that is no study is told, a long run can be stopped.
-#include "viewer/window/workbench.h"
+#include "tests/journeys/window/window_test.h"
 
 #include <QLabel>
 #include <QListView>
@@ -25,55 +25,9 @@
 namespace leeward::test {
 namespace {
 
-using window::MapCanvas;
 using window::RowModel;
-using window::Workbench;
 
-std::string replaced(std::string text, const std::string& from, const std::string& to) {
-  for (std::size_t at = text.find(from); at != std::string::npos; at = text.find(from, at + to.size())) text.replace(at, from.size(), to);
-  return text;
-}
-
-class WorkbenchTest : public testing::Test {
- protected:
-  static void SetUpTestSuite() {
-    folder_ = std::make_unique<TemporaryFolder>();
-    const auto town = sourceFolder() / "sample-data" / "town";
-    Progress progress;
-    ASSERT_OK(study::newStudy({.folder = study(), .name = "Town", .area_file = {}}, progress));
-    const auto settings = readFile(town / "study.toml");
-    ASSERT_OK(settings);
-    ASSERT_OK(writeFile(study() / "study.toml", replaced(*settings, "@TOWN@", town.string())));
-    for (const char* kind : {"visits", "sightings"}) {
-      ASSERT_OK(study::takeIn({.folder = study(), .kind = kind, .file = (town / (std::string(kind) + ".csv")).string()}, progress));
-    }
-  }
-  static void TearDownTestSuite() { folder_.reset(); }
-  static std::filesystem::path study() { return folder_->path() / "study"; }
-
-  void SetUp() override {
-    window_.show();
-    window_.openStudy(study());
-    ASSERT_TRUE(QTest::qWaitFor([&] { return window_.hasStudy(); }, 120000));
-    ASSERT_TRUE(QTest::qWaitFor([&] { return window_.isSettled() && !map().size().isEmpty(); }, 20000));
-  }
-  MapCanvas& map() { return *window_.findChild<MapCanvas*>("map"); }
-  QListView& list() { return *page().findChild<window::RowList*>("rows"); }
-  QWidget& page() { return *window_.findChild<QWidget*>(window_.question()); }
-  QString text(const char* label) {
-    const auto* in_page = page().findChild<QLabel*>(label);
-    return (in_page != nullptr ? in_page : window_.findChild<QLabel*>(label))->text();
-  }
-  const study::Snapshot& findings() { return window_.room().findings(); }
-  std::optional<std::size_t> selected() { return window_.room().block(); }
-  std::string blockId(std::size_t row) { return findings()->blocks.table.find("block_id")->asText(row); }
-
-  Workbench window_;
-
- private:
-  static std::unique_ptr<TemporaryFolder> folder_;
-};
-std::unique_ptr<TemporaryFolder> WorkbenchTest::folder_;
+using WorkbenchTest = WindowTest;
 
 TEST_F(WorkbenchTest, TheListHoldsEveryRankedBlockInOrder) {
   const auto& next = findings()->next;

@@ -228,6 +228,7 @@ Result<void> readNeed(RunContext& context, const Layer& blocks, BlockFacts& fact
   }
   LEEWARD_ASSIGN(index, analysis::needIndex(blocks.rows(), indicators, {.level = context.study.level, .draws = 0, .seed = context.study.seed}, progress));
   facts.need = std::move(index.need);
+  facts.indicators = std::move(indicators);
   facts.remarks.insert(facts.remarks.end(), index.remarks.begin(), index.remarks.end());
   return {};
 }

@@ -15,6 +15,7 @@ struct BlockFacts {
   std::vector<double> people, housing_units;
   std::vector<double> heat;                 ///< mean over the block, in the layer's unit
   std::vector<double> need;                 ///< 0..1
+  std::vector<analysis::NeedIndicator> indicators;  ///< what the need index is made of, in the order of the study file
   std::vector<std::string> remarks;         ///< what did not match, what is constant
 };
 

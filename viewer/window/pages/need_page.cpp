@@ -8,6 +8,7 @@
 #include "viewer/window/answer_page.h"
 #include "viewer/window/chart_view.h"
 #include "viewer/window/pages.h"
+#include "viewer/window/pages/weights_row.h"
 #include "viewer/window/row_list.h"
 
 namespace leeward::window {
@@ -23,6 +24,13 @@ class NeedPage : public AnswerPage {
     body().addWidget(heat_);
     body().addWidget(chart_);
     body().addWidget(list_, 1);
+    weights_ = new QVBoxLayout;
+    body().addLayout(weights_);
+    connect(&room.reweigher(), &Reweigher::moved, this, [this] { showWeights(); });
+    connect(&room.reweigher(), &Reweigher::followed, this, [this] {
+      tell();
+      if (this->room().reweigher().isCertain()) emit mapChanged();
+    });
     connect(heat_, &QCheckBox::toggled, this, &AnswerPage::mapChanged);
     connect(chart_, &ChartView::picked, this, [this] { fillList(); });
     connect(list_, &RowList::chosen, this, [this](int, qint64 block) { this->room().selectBlock(block); });
@@ -30,8 +38,15 @@ class NeedPage : public AnswerPage {
   }
 
   void refresh() override {
-    const study::Findings& findings = *room().findings();
-    heat_->setVisible(findings.heat.has_value());
+    makeWeights();
+    tell();
+  }
+
+  void tell() {
+    if (!shown()) return;
+    const study::Findings& findings = *shown();
+    heat_->setVisible(room().findings()->heat.has_value());
+    heat_->setEnabled(room().reweigher().isOwn());
     need_ = findings.blocks.table.find("need")->toReals();
     draw::Chart chart;
     chart.heading = tr("Blocks by the need index");
@@ -45,22 +60,56 @@ class NeedPage : public AnswerPage {
     }
     if (!known) chart.values.clear();
     chart_->setChart(chart);
-    setHowSure(known ? tr("The index ranks blocks by the indicators and weights of study.toml. It says where conditions for outdoor dogs are likely hard, not what any household does: it is no list "
+    setHowSure(known ? (room().reweigher().isOwn() ? QString() : tr("Weights tried out here are not written into the study; they tilt the rank of where next only while there is no planned look. ")) + tr("The index ranks blocks by the indicators of this study. It says where conditions for outdoor dogs are likely hard, not what any household does: it is no list "
                           "for enforcement. Census figures stop at block groups, so blocks of one group share them.")
                      : tr("No indicators of need are named in this study: write them under [need] in study.toml, or bring in a census table."));
     fillList();
   }
 
   MapMaker map() const override {
-    return [findings = room().findings(), heat = heat_->isChecked()] { return draw::forQuestion(draw::Question::WhereNeedIs, *findings, {.heat_beneath = heat}); };
+    return [findings = shown(), heat = heat_->isChecked() && room().reweigher().isOwn()] { return draw::forQuestion(draw::Question::WhereNeedIs, *findings, {.heat_beneath = heat}); };
   }
   QString hint(std::size_t block) const override {
     const Row row = rowOf(block);
     return QStringLiteral("%1: %2").arg(row.headline, tr("need %1; ").arg(row.mark) + QString(row.detail).replace(QLatin1Char('\n'), QStringLiteral("; ")));
   }
-  Table table() const override { return room().findings()->blocks.table.take(order_); }
+  Table table() const override { return shown()->blocks.table.take(order_); }
 
  private:
+  const study::Snapshot& shown() const { return room().reweigher().findings(); }
+
+  /// One slider an indicator of the study.
+  void makeWeights() {
+    for (WeightsRow* row : rows_) row->deleteLater();
+    rows_.clear();
+    const auto& indicators = room().study().indicators;
+    for (std::size_t i = 0; i < indicators.size(); ++i) {
+      const QString words = QString::fromStdString(indicators[i].label.empty() ? indicators[i].column : indicators[i].label);
+      auto* row = new WeightsRow({tr("Weight: %1").arg(words), "weight", 0, 5, 0.25, 2, {}});
+      rows_.push_back(row);
+      weights_->addWidget(row);
+      connect(row, &WeightsRow::moved, this, [this, i](double value) { move(i, value); });
+    }
+    showWeights();
+  }
+
+  void showWeights() {
+    const auto& weights = room().reweigher().whatIf().weights;
+    for (std::size_t i = 0; i < rows_.size() && i < weights.size(); ++i) rows_[i]->setValue(weights[i]);
+  }
+
+  void move(std::size_t indicator, double value) {
+    Workroom* workroom = &room();
+    const study::WhatIf before = workroom->reweigher().whatIf();
+    study::WhatIf wanted = before;
+    wanted.weights[indicator] = value;
+    if (std::ranges::all_of(wanted.weights, [](double weight) { return weight == 0; })) {
+      showWeights();
+      return workroom->say(tr("One weight must stay above 0."));
+    }
+    workroom->change(tr("a weight"), [workroom, wanted] { workroom->reweigher().set(wanted); }, [workroom, before] { workroom->reweigher().set(before); });
+  }
+
   static std::size_t classOf(double need) { return static_cast<std::size_t>(std::min<std::ptrdiff_t>(4, std::ranges::find_if(kClasses, [need](double end) { return need <= end; }) - kClasses.begin())); }
 
   void fillList() {
@@ -74,7 +123,7 @@ class NeedPage : public AnswerPage {
   }
 
   Row rowOf(std::size_t block) const {
-    const study::Findings& findings = *room().findings();
+    const study::Findings& findings = *shown();
     const Table& blocks = findings.blocks.table;
     const bool never = blocks.find("doors_looked")->asReal(block).value_or(0) == 0 && blocks.find("doors")->asReal(block).value_or(0) > 0;
     const QString heat = findings.heat_unit.empty() ? QString() : tr(" · heat %1 %2").arg(cell(blocks, "heat", block, 1), QString::fromStdString(findings.heat_unit));
@@ -89,6 +138,8 @@ class NeedPage : public AnswerPage {
   ChartView* chart_;
   QCheckBox* heat_;
   RowList* list_;
+  QVBoxLayout* weights_ = nullptr;
+  std::vector<WeightsRow*> rows_;
 };
 
 }  // namespace
