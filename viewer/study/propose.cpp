@@ -116,17 +116,19 @@ std::size_t orderOf(const std::string& kind) {
   return static_cast<std::size_t>(std::ranges::find(order, kind) - order.begin());  // no kind: last
 }
 
-}  // namespace
-
-Result<std::vector<Proposal>> lookInto(const fs::path& folder, Progress& progress) {
+/// The files of a folder (not of folders below it), side files left out, by name.
+std::vector<fs::path> filesIn(const fs::path& folder) {
   std::error_code error;
-  if (!fs::is_directory(folder, error)) return Problem{ProblemCode::NotFound, "there is no such folder", folder.string(), "Name the folder with your files"};
   std::vector<fs::path> files;
   for (const auto& entry : fs::directory_iterator(folder, error)) {
     const bool is_file = entry.is_regular_file(error) || lowerAscii(entry.path().extension().string()) == ".gdb";
     if (is_file && !isSideFile(entry.path())) files.push_back(entry.path());
   }
   std::ranges::sort(files);
+  return files;
+}
+
+Result<std::vector<Proposal>> proposalsFor(const std::vector<fs::path>& files, Progress& progress) {
   std::vector<Looked> looked;
   for (std::size_t i = 0; i < files.size(); ++i) {
     LEEWARD_TRY(progress.checkStop());
@@ -145,6 +147,26 @@ Result<std::vector<Proposal>> lookInto(const fs::path& folder, Progress& progres
   for (auto& one : looked) proposals.push_back(std::move(one.proposal));
   progress.report(1);
   return proposals;
+}
+
+}  // namespace
+
+Result<std::vector<Proposal>> lookInto(const fs::path& folder, Progress& progress) {
+  std::error_code error;
+  if (!fs::is_directory(folder, error)) return Problem{ProblemCode::NotFound, "there is no such folder", folder.string(), "Name the folder with your files"};
+  return proposalsFor(filesIn(folder), progress);
+}
+
+Result<std::vector<Proposal>> lookAtFiles(const std::vector<fs::path>& picked, Progress& progress) {
+  std::vector<fs::path> files;
+  std::error_code error;
+  for (const auto& one : picked) {
+    if (!fs::exists(one, error)) return Problem{ProblemCode::NotFound, "there is no such file", one.string(), ""};
+    const bool is_folder = fs::is_directory(one, error) && lowerAscii(one.extension().string()) != ".gdb";
+    const auto more = is_folder ? filesIn(one) : isSideFile(one) ? std::vector<fs::path>{} : std::vector<fs::path>{one};
+    files.insert(files.end(), more.begin(), more.end());
+  }
+  return proposalsFor(files, progress);
 }
 
 Result<std::vector<std::string>> nextSteps(const fs::path& study_folder) {

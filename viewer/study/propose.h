@@ -31,6 +31,9 @@ struct Proposal {
 /// for the folder.
 Result<std::vector<Proposal>> lookInto(const std::filesystem::path& folder, Progress& progress);
 
+/// The same for files that a person picked; folders among them stand for the files in them.
+Result<std::vector<Proposal>> lookAtFiles(const std::vector<std::filesystem::path>& picked, Progress& progress);
+
 /// What a person should do next with this study: what is missing for a first map, else how to see it.
 Result<std::vector<std::string>> nextSteps(const std::filesystem::path& study_folder);
 

@@ -18,6 +18,7 @@
 #include "viewer/window/job_strip.h"
 #include "viewer/window/map_canvas.h"
 #include "viewer/window/map_frame.h"
+#include "viewer/window/new_study_page.h"
 #include "viewer/window/pages.h"
 #include "viewer/window/question_line.h"
 #include "viewer/window/settle_page.h"
@@ -82,6 +83,13 @@ void Workbench::build() {
   connect(start_, &StartPage::sampleAsked, this, &Workbench::makeSample);
   sides_->addWidget(start_);
   sides_->addWidget(buildWork());
+  new_ = new NewStudyPage(room_);
+  sides_->addWidget(scrolled(new_));
+  connect(start_, &StartPage::newAsked, this, [this] {
+    sides_->setCurrentIndex(2);
+    new_->begin();
+  });
+  connect(new_, &NewStudyPage::left, this, [this] { sides_->setCurrentIndex(hasStudy() ? 1 : 0); });
   sides_->setCurrentIndex(has_study ? 1 : 0);
   delete takeCentralWidget();
   setCentralWidget(sides_);
@@ -133,7 +141,7 @@ void Workbench::showOpened() {
   const study::Findings& findings = *room_.findings();
   setWindowTitle(tr("%1, as of %2 – Leeward").arg(QString::fromStdString(findings.name), QString::fromStdString(toWords(findings.as_of))));
   for (AnswerPage* page : answers_) page->refresh();
-  const bool first = sides_->currentIndex() == 0;
+  const bool first = sides_->currentIndex() != 1;
   sides_->setCurrentIndex(1);
   if (first) goWhereOneWas();
   showPage(static_cast<int>(answer_));

@@ -17,6 +17,7 @@ namespace leeward::window {
 class AnswerPage;
 class MapCanvas;
 class MapFrame;
+class NewStudyPage;
 class QuestionLine;
 class SettleDesk;
 class SettlePage;
@@ -64,7 +65,8 @@ class Workbench : public QMainWindow {
 
   Workroom room_;
   StartPage* start_ = nullptr;
-  QStackedWidget* sides_ = nullptr;  ///< the start, or the work
+  NewStudyPage* new_ = nullptr;
+  QStackedWidget* sides_ = nullptr;  ///< the start, the work, or a new study
   QStackedWidget* beside_ = nullptr;
   QWidget* column_ = nullptr;        ///< the page's column
   MapFrame* frame_ = nullptr;
