@@ -1,8 +1,9 @@
-/// Larger places by state.
+/// Larger places by state, and all that the census names.
 #include "analysis/place/place_names.h"
 
 #include <algorithm>
 #include <array>
+#include <span>
 #include <unordered_map>
 
 #include "analysis/place/postal_words.h"
@@ -220,6 +221,12 @@ constexpr std::array kPlaces = {
     "PR SAN_JUAN BAYAMON CAROLINA PONCE CAGUAS GUAYNABO MAYAGUEZ ARECIBO",
 };
 
+// Incorporated and census-designated places, and the townships of New Jersey, Pennsylvania, Michigan and Ohio: United States
+// Census Bureau, Gazetteer Files 2022 (public domain), written by tests/reference/place/make_gazetteer.cpp. The same form.
+constexpr auto kGazetteer = std::to_array<const char*>({
+#include "analysis/place/gazetteer.inc"
+});
+
 /// States in the order in which the table first names them.
 std::vector<std::string_view> statesInOrder() {
   std::vector<std::string_view> states;
@@ -232,22 +239,26 @@ std::vector<std::string_view> statesInOrder() {
 
 std::uint64_t withPiece(std::uint64_t name, std::uint32_t piece) { return (name ^ piece) * 0x9E3779B97F4A7C15ULL; }
 
-std::unordered_map<std::uint64_t, std::uint64_t> placesByName() {
-  std::unordered_map<std::uint64_t, std::uint64_t> places;
-  for (std::string_view line : kPlaces) {
-    const std::uint64_t state = stateBit(line.substr(0, 2));
-    for (std::string_view rest = line.substr(3); !rest.empty();) {
-      const std::string_view name = rest.substr(0, rest.find(' '));
-      rest.remove_prefix(std::min(name.size() + 1, rest.size()));
-      PlaceKey key;
-      for (std::string_view words = name; !words.empty();) {
-        const std::string_view word = words.substr(0, words.find('_'));
-        words.remove_prefix(std::min(word.size() + 1, words.size()));
-        key.add(placePiece(word));
-      }
-      places[key.hash()] |= state;
+using StatesByName = std::unordered_map<std::uint64_t, std::uint64_t>;
+
+void addPlaces(StatesByName& places, std::string_view line) {
+  const std::uint64_t state = stateBit(line.substr(0, 2));
+  for (std::string_view rest = line.substr(3); !rest.empty();) {
+    const std::string_view name = rest.substr(0, rest.find(' '));
+    rest.remove_prefix(std::min(name.size() + 1, rest.size()));
+    PlaceKey key;
+    for (std::string_view words = name; !words.empty();) {
+      const std::string_view word = words.substr(0, words.find('_'));
+      words.remove_prefix(std::min(word.size() + 1, words.size()));
+      key.add(placePiece(word));
     }
+    places[key.hash()] |= state;
   }
+}
+
+StatesByName namesOf(std::span<const char* const> lines) {
+  StatesByName places;
+  for (const char* line : lines) addPlaces(places, line);
   return places;
 }
 
@@ -268,8 +279,10 @@ std::uint32_t placePiece(std::string_view upper_word) {
 
 void PlaceKey::add(std::uint32_t piece) { hash_ = withPiece(hash_, piece); }
 
-std::uint64_t PlaceKey::states() const {
-  static const std::unordered_map<std::uint64_t, std::uint64_t> places = placesByName();
+std::uint64_t PlaceKey::states(PlaceList list) const {
+  static const StatesByName larger = namesOf(kPlaces);
+  static const StatesByName all = namesOf(kGazetteer);
+  const StatesByName& places = list == PlaceList::Larger ? larger : all;
   const auto at = places.find(hash_);
   return at == places.end() ? 0 : at->second;
 }

@@ -1,6 +1,6 @@
 #pragma once
-/// Names of larger places of the United States, for telling where a street ends when no comma does. A hint to the learned
-/// part of the parser, never a condition: most places are not among them.
+/// Names of places of the United States, for telling where a street ends when no comma does. A hint to the learned part of the
+/// parser, never a condition: postal towns that the census does not know are not among them.
 #include <cstdint>
 #include <string_view>
 #include <vector>
@@ -10,6 +10,9 @@ namespace leeward::analysis {
 /// One word of a place's name in comparable form (SAINT and ST, NORTH and N are alike), as a hash. Upper case.
 std::uint32_t placePiece(std::string_view upper_word);
 
+/// The larger places say more: a common word is more often one of them than a hamlet of that name.
+enum class PlaceList { Larger, All };
+
 /// A name built word by word.
 class PlaceKey {
  public:
@@ -17,7 +20,7 @@ class PlaceKey {
   void add(std::uint32_t piece);
   std::uint64_t hash() const { return hash_; }
   /// The states (stateBit) that have a place of this name; 0 for none.
-  std::uint64_t states() const;
+  std::uint64_t states(PlaceList list) const;
 
  private:
   std::uint64_t hash_ = 0x100000001B3ULL;

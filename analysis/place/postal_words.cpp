@@ -1,8 +1,10 @@
 #include "analysis/place/postal_words.h"
 
+#include <algorithm>
 #include <array>
 #include <string>
 
+#include "analysis/place/tokens.h"
 #include "analysis/place/word_table.h"
 
 namespace leeward::analysis {
@@ -116,6 +118,25 @@ std::string spelledOrdinal(int value) {
   const std::string tens = kTens[static_cast<std::size_t>(value / 10 - 2)];
   if (value % 10 == 0) return tens.substr(0, tens.size() - 1) + "IETH";
   return tens + kOrdinals[static_cast<std::size_t>(value % 10 - 1)];
+}
+
+std::string_view stateOfZip(std::string_view zip) {
+  struct First {
+    int prefix;  ///< the first three figures from which on the ZIPs are this state's
+    const char* state;
+  };
+  static constexpr auto kFirst = std::to_array<First>({
+    {5, "NY"}, {6, "PR"}, {10, "MA"}, {28, "RI"}, {30, "NH"}, {39, "ME"}, {50, "VT"}, {60, "CT"}, {70, "NJ"}, {100, "NY"},
+    {150, "PA"}, {197, "DE"}, {200, "DC"}, {201, "VA"}, {202, "DC"}, {206, "MD"}, {220, "VA"}, {247, "WV"}, {270, "NC"},
+    {290, "SC"}, {300, "GA"}, {320, "FL"}, {350, "AL"}, {370, "TN"}, {386, "MS"}, {398, "GA"}, {400, "KY"}, {430, "OH"},
+    {460, "IN"}, {480, "MI"}, {500, "IA"}, {530, "WI"}, {550, "MN"}, {570, "SD"}, {580, "ND"}, {590, "MT"}, {600, "IL"},
+    {630, "MO"}, {660, "KS"}, {680, "NE"}, {700, "LA"}, {716, "AR"}, {730, "OK"}, {750, "TX"}, {800, "CO"}, {820, "WY"},
+    {832, "ID"}, {840, "UT"}, {850, "AZ"}, {870, "NM"}, {885, "TX"}, {889, "NV"}, {900, "CA"}, {967, "HI"}, {970, "OR"},
+    {980, "WA"}, {995, "AK"}});
+  if (!isZip(zip)) return {};
+  const int prefix = (zip[0] - '0') * 100 + (zip[1] - '0') * 10 + (zip[2] - '0');
+  const auto behind = std::upper_bound(kFirst.begin(), kFirst.end(), prefix, [](int p, const First& f) { return p < f.prefix; });
+  return behind == kFirst.begin() ? std::string_view{} : (behind - 1)->state;
 }
 
 }  // namespace leeward::analysis

@@ -14,6 +14,9 @@ std::string_view standardDirection(std::string_view upper_word);  ///< section 2
 std::string_view directionInFull(std::string_view standard);      ///< "NE" -> "NORTHEAST"
 std::string_view standardUnit(std::string_view upper_word);    ///< Appendix C2 and section 213: "APARTMENT" -> "APT"
 bool unitStandsAlone(std::string_view standard);               ///< "REAR", "BSMT" ... need no identifier
+/// The state of a ZIP by its first three figures (from memory, no source was consulted; the few post offices that are served
+/// from across a border are not told apart); empty for what is no ZIP.
+std::string_view stateOfZip(std::string_view zip);
 std::string_view standardState(std::string_view upper_words);  ///< Appendix B: "NORTH CAROLINA", "NC" -> "NC"
 bool beginsState(std::string_view upper_word);                 ///< first word of a state of two or three words
 

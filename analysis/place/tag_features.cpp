@@ -26,7 +26,7 @@ struct TagSpot {
   std::uint32_t piece_sign = 999;                          ///< what the piece holds
   std::uint32_t numbers_before = 0, from_number = kFar;    ///< house numbers on the left, in the line
   std::uint32_t types_before = 0, types_after = 0, from_type = kFar, to_type = kFar, to_digits = kFar;  ///< in the piece
-  std::uint32_t place = 50;                                ///< its part in the name of a known place
+  std::uint32_t larger_place = 50, place = 50;             ///< its part in the name of a larger place, of any place
   std::uint32_t care = 0;                                  ///< words since "attn", up to 4; 0 elsewhere
   std::uint32_t comma_before = 2, comma_after = 0;
 };
@@ -126,16 +126,18 @@ std::uint64_t stateOfLine(const std::vector<Word>& words, const std::vector<Addr
     if (!state.empty()) state += ' ';
     state += words[i].upper;
   }
-  return state.empty() ? 0 : stateBit(standardState(state));
+  if (!state.empty()) return stateBit(standardState(state));
+  const bool zip = !words.empty() && isZip(words.back().upper);
+  return zip ? stateBit(stateOfZip(words.back().upper)) : 0;
 }
 
 /// Names of known places, the longest first, from the right: alone, first, inner or last word of one, and whether the
 /// line's state has a place of that name.
-void markPlaces(TagLine& line, const std::vector<Word>& words, std::uint64_t state) {
+void markPlaces(TagLine& line, const std::vector<Word>& words, std::uint64_t state, PlaceList list, std::uint32_t TagSpot::*mark) {
   std::vector<std::uint32_t> pieces(words.size());
   for (std::size_t i = 0; i < words.size(); ++i) {
     pieces[i] = placePiece(words[i].upper);
-    line.spots[i].place = 0;
+    line.spots[i].*mark = 0;
   }
   const auto statesOf = [&](std::size_t from, std::size_t to) {
     PlaceKey name;
@@ -143,7 +145,7 @@ void markPlaces(TagLine& line, const std::vector<Word>& words, std::uint64_t sta
       if (k + 1 < to && words[k].comma_after) return std::uint64_t{0};
       name.add(pieces[k]);
     }
-    return name.states();
+    return name.states(list);
   };
   for (std::size_t to = words.size(); to > 0;) {
     std::size_t length = std::min(PlaceKey::kMostWords, to);
@@ -152,7 +154,7 @@ void markPlaces(TagLine& line, const std::vector<Word>& words, std::uint64_t sta
     const std::uint32_t agrees = (states & state) != 0 ? 3 : state == 0 ? 2 : 1;
     for (std::size_t k = to - length; k < to; ++k) {
       const std::uint32_t part = length == 1 ? 1 : k == to - length ? 2 : k + 1 == to ? 4 : 3;
-      line.spots[k].place = agrees * 8 + part;
+      line.spots[k].*mark = agrees * 8 + part;
     }
     to -= std::max<std::size_t>(length, 1);
   }
@@ -172,7 +174,9 @@ TagLine lineOf(const std::vector<Word>& words, const std::vector<AddressLabel>& 
   countFromRight(line);
   findTail(line);
   signPieces(line);
-  markPlaces(line, words, stateOfLine(words, rules));
+  const std::uint64_t state = stateOfLine(words, rules);
+  markPlaces(line, words, state, PlaceList::Larger, &TagSpot::larger_place);
+  markPlaces(line, words, state, PlaceList::All, &TagSpot::place);
   return line;
 }
 
@@ -265,7 +269,7 @@ class FeatureWriter {
     put(c_.kinds, within(4, me_.from_type));
     put(c_.coarse, within(4, me_.to_digits));
     put(me_.care, c_.coarse);
-    put(me_.care, me_.place, c_.coarse);
+    put(me_.care, me_.larger_place, c_.coarse);
   }
 
   void pieces() {
@@ -321,13 +325,18 @@ class FeatureWriter {
     put(c_.coarse, c_.ends_place, i_ < line_.tail ? bucket(line_.tail - i_) : 7);
     put(p_.begins_place, c_.coarse);
     put(x_.ends_place, c_.coarse);
-    const std::uint32_t left = near(-1).place, right = near(1).place;
+    namedPlaces(&TagSpot::larger_place);
+    namedPlaces(&TagSpot::place);
+  }
+
+  void namedPlaces(std::uint32_t TagSpot::*mark) {
+    const std::uint32_t left = near(-1).*mark, own = me_.*mark, right = near(1).*mark;
     const bool closes = i_ + 1 == line_.tail || i_ + 1 == line_.spots.size();
-    put(me_.place, me_.comma_before, me_.comma_after, closes);
-    put(me_.place, c_.coarse, x_.coarse);
-    put(me_.place, p_.coarse, c_.coarse);
-    put(left, me_.place, right);
-    put(me_.place, bucket(me_.types_before), me_.comma_before, bucket(me_.piece));
+    put(own, me_.comma_before, me_.comma_after, closes);
+    put(own, c_.coarse, x_.coarse);
+    put(own, p_.coarse, c_.coarse);
+    put(left, own, right);
+    put(own, bucket(me_.types_before), me_.comma_before, bucket(me_.piece));
     put(right, c_.coarse, me_.comma_after);
     put(left, c_.coarse, me_.comma_before);
   }

@@ -1,5 +1,6 @@
 /// Published rules and tables of addressing.
 #include <fstream>
+#include <iostream>
 #include <map>
 
 #include <gtest/gtest.h>
@@ -7,7 +8,9 @@
 #include "analysis/place/house_number.h"
 #include "analysis/place/parse.h"
 #include "analysis/place/postal_words.h"
+#include "analysis/place/tokens.h"
 #include "shared/base/text.h"
+#include "tests/reference/place/labeled.h"
 #include "tests/support/data.h"
 
 namespace leeward::analysis {
@@ -152,6 +155,32 @@ TEST(RangeTest, SidesAndParityFollowTheRules) {
   const auto lettered = *readSide("N101", "N199");
   EXPECT_TRUE(inside(lettered, *readHouseNumber("N149"), &parity));
   EXPECT_FALSE(inside(lettered, *readHouseNumber("149")));
+}
+
+// States and ZIPs that stand in the labelled strings (see the folder's licences), against the table of first figures.
+TEST(StatesOfZips, AgreeWithThoseOfTheLabelledStrings) {
+  int asked = 0;
+  int other = 0;
+  for (const char* name : {"labeled.xml", "us50_messiest_manual_label.xml", "us50_train_tagged.xml"}) {
+    LEEWARD_OUTSIDE_DATA(file, std::string("data/addresses/") + name);
+    for (const auto& string : test::readLabeled(file)) {
+      std::string state;
+      std::string zip;
+      for (const auto& [label, word] : string.words) {
+        std::string text = word;
+        std::erase_if(text, [](char c) { return c == '.' || c == ','; });
+        if (label == AddressLabel::StateName) state += (state.empty() ? "" : " ") + upperAscii(text);
+        if (label == AddressLabel::ZipCode && zip.empty()) zip = text.substr(0, text.find('-'));
+      }
+      if (standardState(state).empty() || zip.size() != 5 || !isZip(zip) || zip == "12345") continue;  // an invented one
+      ++asked;
+      if (stateOfZip(zip) == standardState(state)) continue;
+      ++other;
+      std::cout << string.text << ": the table says " << stateOfZip(zip) << '\n';
+    }
+  }
+  EXPECT_GT(asked, 500);
+  EXPECT_LE(other, asked / 100) << "of " << asked;  // slips in the strings themselves
 }
 
 }  // namespace
