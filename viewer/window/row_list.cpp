@@ -86,6 +86,7 @@ RowList::RowList(const QString& accessible_name, QWidget* parent) : QListView(pa
   setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
   setResizeMode(QListView::Adjust);
   setMinimumHeight(grown(20 * kGrid));
+  connect(this, &QListView::activated, this, [this](const QModelIndex& row) { emit opened(row.row(), row.data(RowModel::Block).toLongLong()); });
   connect(selectionModel(), &QItemSelectionModel::currentChanged, this, [this](const QModelIndex& now) {
     if (now.isValid()) emit chosen(now.row(), now.data(RowModel::Block).toLongLong());
   });

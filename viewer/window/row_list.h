@@ -60,6 +60,7 @@ class RowList : public QListView {
 
  signals:
   void chosen(int row, qint64 block);
+  void opened(int row, qint64 block);  ///< by Return or a double click: the records behind it
 
  private:
   RowModel* rows_;

@@ -55,8 +55,8 @@ SettlePage::SettlePage(QWidget* parent)
       said_(makeWords(Text::Body, "settle_said")),
       choices_(new QListWidget),
       reads_(new QLineEdit),
-      none_(new QPushButton(tr("&0  None of these: leave it unplaced"))),
-      undo_(new QPushButton(tr("&Undo the last decision"))) {
+      none_(makeButton(tr("&0  None of these: leave it unplaced"), "settle_none")),
+      undo_(makeButton(tr("&Undo the last decision"), "settle_undo")) {
   setObjectName("settle_page");
   setFocusPolicy(Qt::StrongFocus);
   auto* page = new QVBoxLayout(this);
@@ -73,10 +73,8 @@ SettlePage::SettlePage(QWidget* parent)
   reads_->setAccessibleName(tr("What these words always mean"));
   auto* keys = makeWords(Text::Small, "settle_keys");
   keys->setText(tr("1 to 9 take a place, a click on the map sets another, 0 none. Right and left: next and back. U: undo. Esc: done."));
-  auto* done = new QPushButton(tr("&Done"));
-  done->setObjectName("settle_done");
+  auto* done = makeButton(tr("&Done"), "settle_done");
   for (QPushButton* button : {none_, undo_, done}) button->setFocusPolicy(Qt::NoFocus);
-  none_->setObjectName("settle_none"), undo_->setObjectName("settle_undo");
   for (QWidget* widget : std::initializer_list<QWidget*>{title, finding_, typed_, why_}) page->addWidget(widget);
   page->addWidget(choices_, 1);
   page->addWidget(none_);

@@ -63,6 +63,8 @@ Workbench::Workbench(QWidget* parent) : QMainWindow(parent) {
   keeping_.setSingleShot(true);
   connect(&keeping_, &QTimer::timeout, this, &Workbench::keepMemory);
   connect(&room_, &Workroom::opened, this, &Workbench::showOpened);
+  connect(&room_, &Workroom::typingAsked, this, &Workbench::startTyping);
+  connect(&room_, &Workroom::cardAsked, this, &Workbench::showCard);
   connect(&room_, &Workroom::addressesAsked, this, &Workbench::startSettling);
   connect(&room_, &Workroom::blockSelected, this, [this] {
     map_->select(room_.block());
@@ -120,6 +122,7 @@ QWidget* Workbench::buildWork() {
     });
   }
   buildSettling();
+  buildDesks();
   column_ = new QWidget;
   auto* column = new QVBoxLayout(column_);
   column->setContentsMargins(0, 0, 0, 0);
@@ -148,7 +151,7 @@ void Workbench::showOpened() {
 }
 
 void Workbench::showPage(int index) {
-  if (beside_->currentWidget() == settle_) endSettling();
+  leaveDesks();
   answer_ = static_cast<std::size_t>(index);
   line_->setChosen(index);
   beside_->setCurrentIndex(index);

@@ -15,6 +15,7 @@ class QStackedWidget;
 namespace leeward::window {
 
 class AnswerPage;
+class CardPage;
 class MapCanvas;
 class MapFrame;
 class NewStudyPage;
@@ -22,6 +23,7 @@ class QuestionLine;
 class SettleDesk;
 class SettlePage;
 class StartPage;
+class TypingPage;
 
 class Workbench : public QMainWindow {
   Q_OBJECT
@@ -57,6 +59,12 @@ class Workbench : public QMainWindow {
   void showMap(bool whole);
   void showHint(qint64 row, const QPoint& global);
   void buildSettling();
+  void buildDesks();
+  void startTyping();
+  void endTyping();
+  void showCard(const QString& title, const std::vector<std::string>& premises);
+  void backToPage();
+  void leaveDesks();
   void startSettling();
   void endSettling();
   void showCandidates();
@@ -73,6 +81,8 @@ class Workbench : public QMainWindow {
   MapCanvas* map_ = nullptr;
   QuestionLine* line_ = nullptr;
   SettlePage* settle_ = nullptr;
+  TypingPage* typing_ = nullptr;
+  CardPage* card_ = nullptr;
   SettleDesk* desk_ = nullptr;
   std::vector<AnswerPage*> answers_;
   std::size_t answer_ = 2;

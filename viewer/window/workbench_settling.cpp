@@ -1,13 +1,16 @@
 // Of the workbench: the page for addresses that are not clear, and the map that goes with it.
 #include <optional>
 
+#include <QScrollArea>
 #include <QStackedWidget>
 
 #include "shared/geo/crs.h"
 #include "viewer/window/answer_page.h"
+#include "viewer/window/card_page.h"
 #include "viewer/window/map_canvas.h"
 #include "viewer/window/settle_desk.h"
 #include "viewer/window/settle_page.h"
+#include "viewer/window/typing_page.h"
 #include "viewer/window/workbench.h"
 
 namespace leeward::window {
@@ -38,6 +41,49 @@ void Workbench::buildSettling() {
     if (to_ledger) settle_->placeAt((*to_ledger)(at));
     settle_->setFocus();
   });
+}
+
+void Workbench::buildDesks() {
+  typing_ = new TypingPage(room_);
+  card_ = new CardPage(room_);
+  for (QWidget* desk : {static_cast<QWidget*>(typing_), static_cast<QWidget*>(card_)}) {
+    auto* area = new QScrollArea;
+    area->setWidget(desk);
+    area->setWidgetResizable(true);
+    area->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
+    area->setFocusPolicy(Qt::NoFocus);
+    beside_->addWidget(area);
+  }
+  connect(typing_, &TypingPage::finished, this, &Workbench::endTyping);
+  connect(card_, &CardPage::finished, this, &Workbench::backToPage);
+}
+
+void Workbench::startTyping() {
+  QStringList streets;
+  const Column* names = room_.findings()->streets.table.find("name");
+  for (std::size_t row = 0; names != nullptr && row < names->size(); ++row) streets += QString::fromStdString(names->asText(row));
+  streets.removeDuplicates();
+  streets.removeAll(QString());
+  streets.sort();
+  beside_->setCurrentIndex(beside_->count() - 2);
+  typing_->begin(streets);
+}
+
+void Workbench::endTyping() {
+  backToPage();
+  if (typing_->hasChanged()) room_.bringUpToDate();
+}
+
+void Workbench::showCard(const QString& title, const std::vector<std::string>& premises) {
+  beside_->setCurrentIndex(beside_->count() - 1);
+  card_->open(title, premises);
+}
+
+void Workbench::backToPage() { beside_->setCurrentIndex(static_cast<int>(answer_)); }
+
+void Workbench::leaveDesks() {
+  if (beside_->currentWidget() == settle_) endSettling();
+  else if (beside_->currentIndex() == beside_->count() - 2) endTyping();
 }
 
 void Workbench::startSettling() {

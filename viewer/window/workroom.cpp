@@ -48,6 +48,17 @@ void Workroom::selectBlock(qint64 row) {
   emit blockSelected();
 }
 
+void Workroom::openBlockCard(const QString& title, std::size_t block) {
+  const std::string id = blockIdAt(*findings_, block);
+  const Table& premises = findings_->premises.table;
+  const Column &blocks = *premises.find("block_id"), &looked = *premises.find("looked"), &ids = *premises.find("premises_id");
+  std::vector<std::string> here;
+  for (std::size_t row = 0; row < premises.rows(); ++row) {
+    if (looked.asInteger(row).value_or(0) != 0 && blocks.textAt(row) == id) here.push_back(ids.asText(row));
+  }
+  emit cardAsked(title, here);
+}
+
 void Workroom::change(const QString& words, std::function<void()> redo, std::function<void()> undo) { undo_.push(new Change(words, std::move(redo), std::move(undo))); }
 
 }  // namespace leeward::window

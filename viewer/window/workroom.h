@@ -5,6 +5,8 @@
 #include <filesystem>
 #include <functional>
 #include <optional>
+#include <string>
+#include <vector>
 
 #include "viewer/study/findings.h"
 #include "viewer/study/study_file.h"
@@ -29,6 +31,9 @@ class Workroom : public QObject {
 
   std::optional<std::size_t> block() const { return block_; }  ///< the block in hand, a row of Findings::blocks
   void selectBlock(qint64 row);                                ///< -1: none
+  /// Opens the card of premises, or of all premises of a block.
+  void openCard(const QString& title, const std::string& premises) { emit cardAsked(title, {premises}); }
+  void openBlockCard(const QString& title, std::size_t block);
   void say(const QString& words) { emit said(words); }         ///< one line that a person reads beside the page
 
   Jobs& jobs() { return jobs_; }
@@ -42,6 +47,8 @@ class Workroom : public QObject {
   void opened();         ///< the study's findings are new
   void blockSelected();
   void said(const QString& words);
+  void typingAsked();     ///< the form for visits
+  void cardAsked(const QString& title, const std::vector<std::string>& premises);
   void addressesAsked();  ///< to settle those that are not clear
 
  private:

@@ -40,5 +40,20 @@ int main(int argc, char** argv) {
     QTest::qWait(30);
     window.grab().save(prefix + QLatin1Char('-') + QLatin1String(kind.key) + QStringLiteral(".png"));
   }
+  const auto take = [&](const char* name) {
+    (void)QTest::qWaitFor([&] { return window.isSettled(); }, 60000);
+    QTest::qWait(30);
+    window.grab().save(prefix + QLatin1Char('-') + QLatin1String(name) + QStringLiteral(".png"));
+  };
+  emit window.room().typingAsked();
+  take("typing");
+  window.chooseQuestion("due");
+  const auto& due = window.room().findings()->due_ahead;
+  if (due.rows() > 0) window.room().openCard(QString::fromStdString(due.find("address")->asText(0)), due.find("premises_id")->asText(0));
+  take("card");
+  window.chooseQuestion("bring_in");
+  emit window.room().addressesAsked();
+  QTest::qWait(500);
+  take("settle");
   return 0;
 }

@@ -27,7 +27,10 @@ class BringInPage : public AnswerPage {
         back_(makeButton(tr("Take the chosen file &back"), "take_back")) {
     auto* before = makeWords(Text::Body, "before");
     before->setText(tr("Files of the crews that came in, latest first"));
+    auto* type = makeButton(tr("&Type in visits …"), "type_in");
+    body().addWidget(type, 0, Qt::AlignLeft);
     body().addWidget(settle_, 0, Qt::AlignLeft);
+    connect(type, &QPushButton::clicked, &room, &Workroom::typingAsked);
     body().addWidget(tray_);
     body().addWidget(take_, 0, Qt::AlignLeft);
     body().addWidget(before);

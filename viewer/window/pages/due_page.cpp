@@ -35,6 +35,11 @@ class DuePage : public AnswerPage {
     });
     connect(crew_, &QComboBox::currentIndexChanged, this, [this] { fillList(); });
     connect(strip_, &ChartView::picked, this, [this] { fillList(); });
+    connect(list_, &RowList::opened, this, [this](int row, qint64) {
+      const Table& due = this->room().findings()->due_ahead;
+      const std::size_t at = shown_[static_cast<std::size_t>(row)];
+      this->room().openCard(cell(due, "address", at), due.find("premises_id")->asText(at));
+    });
     connect(list_, &RowList::chosen, this, [this](int, qint64 block) { this->room().selectBlock(block); });
   }
 

@@ -33,6 +33,9 @@ class NeedPage : public AnswerPage {
     });
     connect(heat_, &QCheckBox::toggled, this, &AnswerPage::mapChanged);
     connect(chart_, &ChartView::picked, this, [this] { fillList(); });
+    connect(list_, &RowList::opened, this, [this](int, qint64 block) {
+      if (block >= 0) this->room().openBlockCard(blockName(*this->room().findings(), static_cast<std::size_t>(block)), static_cast<std::size_t>(block));
+    });
     connect(list_, &RowList::chosen, this, [this](int, qint64 block) { this->room().selectBlock(block); });
     connect(&room, &Workroom::blockSelected, this, [this] { list_->showBlock(this->room().block() ? static_cast<qint64>(*this->room().block()) : -1); });
   }

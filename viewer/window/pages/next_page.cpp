@@ -42,6 +42,9 @@ class NextPage : public AnswerPage {
     tried->addWidget(own_, 0, Qt::AlignBottom);
     body().addLayout(tried);
     connect(chart_, &ChartView::picked, this, [this](int index) { this->room().selectBlock(index < 0 ? -1 : blocks_[static_cast<std::size_t>(index)]); });
+    connect(list_, &RowList::opened, this, [this](int, qint64 block) {
+      if (block >= 0) this->room().openBlockCard(blockName(*this->room().findings(), static_cast<std::size_t>(block)), static_cast<std::size_t>(block));
+    });
     connect(list_, &RowList::chosen, this, [this](int, qint64 block) { this->room().selectBlock(block); });
     connect(&room, &Workroom::blockSelected, this, [this] { showBlock(); });
   }
