@@ -1,4 +1,4 @@
-// Fields of the crew's own files: visits and sightings.
+// Fields of the crew's own files: visits, sightings, stock.
 #include <array>
 #include <deque>
 
@@ -147,6 +147,24 @@ const std::vector<Field>& sightingFields() {
       {"notes", false, Text, "Anything else", "comments|comment|remarks|remark|memo|details|cmt|name|title|notas"},
       {"date_order", false, Setting, "mdy or dmy: which comes first in 3/4/2025", ""},
       {"time_zone", false, Setting, "The team's clock, to which times with a zone are converted: EST5EDT, CST6CDT, -05:00 ...", ""},
+  });
+  return list;
+}
+
+const std::vector<Field>& stockFields() {
+  static const std::vector<Field> list = withSpanish({
+      {"stock_id", false, Id, "The row's own number", "id|row|entry|no|number|record"},
+      {"date", true, Date, "Day", "when|day|moved on|fecha"},
+      {"move", true, Word, "in (bought or given to us), out (broken, expired, passed on), load (from the store onto a van), unload (from a van to the store), counted (what is there now)",
+       "movement|what happened|type|kind|action|in out|in or out|direction"},
+      {"item", true, Text, "What: straw, bowl, swivel, a product as the treatment log calls it", "what|thing|article|product|supply|supplies|name"},
+      {"quantity", true, Number, "How many, in the unit in which it is given out; 0 where a count found none", "how many|count|amount|number|qty|pieces"},
+      {"unit", false, Text, "bale, piece, dose", "units|of|measure"},
+      {"van", false, Text, "Which van, called like its crew; blank: the store. Needed for load and unload", "crew|team|vehicle|where|place"},
+      {"lot", false, Text, "Lot of a product", "batch|lot no|lot number"},
+      {"use_by", false, Date, "Last day of use", "expires|expiry|expiry date|expiration|best before|use before"},
+      {"cost", false, Number, "What was paid for the whole row", "price|paid|total|amount paid|costs"},
+      {"date_order", false, Setting, "mdy or dmy: which comes first in 3/4/2025", ""},
   });
   return list;
 }

@@ -223,7 +223,7 @@ Result<void> CrewLog::openStretches(Kind kind, const Overrides& overrides, std::
 }
 
 void CrewLog::gather(const Table& table, Date today) {
-  for (const char* field : {"date", "return_by", "permission_until"}) {
+  for (const char* field : {"date", "return_by", "permission_until", "use_by"}) {
     // Only what was done lies in the past; promises and permissions may not.
     const std::optional<Date> latest = field == std::string_view("date") ? std::optional(today) : std::nullopt;
     if (const auto column = map.column(field)) dates_[field].add(table.column(*column), latest);

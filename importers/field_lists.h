@@ -12,5 +12,6 @@ const std::vector<Field>& areaFields();
 const std::vector<Field>& censusFields();
 const std::vector<Field>& weatherFields();
 const std::vector<Field>& heatFields();
+const std::vector<Field>& stockFields();
 
 }  // namespace leeward::importers

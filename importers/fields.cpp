@@ -7,8 +7,8 @@
 namespace leeward::importers {
 namespace {
 
-constexpr std::array<const char*, 10> kNames = {"visits", "sightings", "premises", "streets", "blocks",
-                                                "areas",  "census",    "heat",     "weather", "jurisdictions"};
+constexpr std::array<const char*, 11> kNames = {"visits", "sightings", "premises", "streets", "blocks",
+                                                "areas",  "census",    "heat",     "weather", "jurisdictions", "stock"};
 
 }  // namespace
 
@@ -32,6 +32,7 @@ const std::vector<Field>& fields(Kind kind) {
     case Kind::Jurisdictions: return areaFields();
     case Kind::Census: return censusFields();
     case Kind::Weather: return weatherFields();
+    case Kind::Stock: return stockFields();
     case Kind::Heat: break;
   }
   return heatFields();

@@ -7,7 +7,7 @@
 
 namespace leeward::importers {
 
-enum class Kind { Visits, Sightings, Premises, Streets, Blocks, Areas, Census, Heat, Weather, Jurisdictions };
+enum class Kind { Visits, Sightings, Premises, Streets, Blocks, Areas, Census, Heat, Weather, Jurisdictions, Stock };
 
 /// "visits", "sightings", ... as the command and study.toml write them.
 const char* kindName(Kind kind);

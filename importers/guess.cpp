@@ -94,6 +94,7 @@ bool fits(const Field& field, std::string_view text) {
   if (field.name == "why_here") return !readWhyHere(text).bad();
   if (field.name == "door_result") return !readDoorResult(text).bad();
   if (field.name == "outcome") return !readOutcome(text).bad();
+  if (field.name == "move") return !readStockMove(text).bad();
   if (field.name == "what") return !readSightingWhat(text).bad();
   return !readSightingSource(text).bad();
 }

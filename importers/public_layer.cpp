@@ -81,7 +81,7 @@ Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const O
 }
 
 Result<PublicLayer> importPublic(Kind kind, const LayerRequest& request, const Overrides& overrides, const Surroundings& around, Progress& progress) {
-  if (kind == Kind::Visits || kind == Kind::Sightings) {
+  if (kind == Kind::Visits || kind == Kind::Sightings || kind == Kind::Stock) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("{} are the crew's own and no public layer", kindName(kind)), "", "Take them into the ledger"};
   }
   progress.report(0, "Reading " + (around.called.empty() ? kindName(kind) : around.called));

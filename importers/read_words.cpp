@@ -92,6 +92,13 @@ constexpr auto kWhyHere = std::to_array<Word>({
     {"owner_asked", "owner|owner request|owner requested|request|requested|owner called|asked by owner|client request|dueno|duena|el dueno llamo|solicitud|peticion|pedido del dueno|lo pidio el dueno|owner asked us"},
     {"return", "follow up|followup|revisit|return visit|re visit|recheck|service|known client|client|again|due|regreso|seguimiento|visita de seguimiento|revisita|volver|otra vez|cliente conocido"},
 });
+constexpr auto kStockMoves = std::to_array<Word>({
+    {"in", "bought|buy|purchase|purchased|received|donated|donation|delivery|delivered|got|came in|stock in|restock|entrada|compra|comprado|recibido|donacion|donado"},
+    {"out", "broken|expired|lost|thrown away|discarded|given away|passed on|returned|waste|stock out|write off|salida|roto|vencido|perdido|caducado|tirado|regalado"},
+    {"load", "loaded|to van|onto van|on van|to the van|onto the van|store to van|carga|cargado|a la camioneta"},
+    {"unload", "unloaded|from van|off van|back|to store|to the store|van to store|descarga|descargado|a la bodega|al almacen"},
+    {"counted", "count|inventory|stocktake|stock take|there now|balance|on hand|conteo|contado|inventario|recuento"},
+});
 constexpr auto kDoorResults = std::to_array<Word>({
     {"welcomed", "welcome|met|spoke|talked|talked to owner|spoke with owner|owner home|permission|permission given|allowed|accepted|agreed|let in|home|answered|bienvenido|bienvenidos|bienvenida|recibidos|nos recibieron|permitido|permiso|acepto|hablamos con el dueno|en casa|spoke to owner|talked with owner|met owner|owner was home|gave permission"},
     {"declined", "refused|refusal|not interested|no thanks|denied|turned away|declined help|rechazado|rechazo|no quiso|no quieren|no interesado|no gracias|se nego|not now|did not want help|said no"},
@@ -145,6 +152,7 @@ constexpr auto kChecks = std::to_array<Word>({
 Reading<std::string_view> readLook(std::string_view text) { return readWord(kLooks, text); }
 Reading<std::string_view> readWhyHere(std::string_view text) { return readWord(kWhyHere, text); }
 Reading<std::string_view> readDoorResult(std::string_view text) { return readWord(kDoorResults, text); }
+Reading<std::string_view> readStockMove(std::string_view text) { return readWord(kStockMoves, text); }
 Reading<std::string_view> readSightingWhat(std::string_view text) { return readWord(kSightingWhat, text); }
 Reading<std::string_view> readSightingSource(std::string_view text) { return readWord(kSightingSource, text); }
 

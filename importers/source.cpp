@@ -135,7 +135,7 @@ Rows::Rows(const Table& table, const ColumnMap& map, RowReport& report) : table_
     for (std::size_t row = 0; row < column.size(); ++row) text.addText(column.asText(row));
     text_columns_.push_back(&written_.emplace_back(std::move(text)));
   }
-  id_ = slot(map.kind == Kind::Visits ? "visit_id" : map.kind == Kind::Sightings ? "sighting_id" : "");
+  id_ = slot(map.kind == Kind::Visits ? "visit_id" : map.kind == Kind::Sightings ? "sighting_id" : map.kind == Kind::Stock ? "stock_id" : "");
 }
 
 Rows::Slot Rows::slot(std::string_view field) const {

@@ -22,7 +22,8 @@ constexpr auto kSpanish = std::to_array<Heading>({
     {"house", "casa del perro"}, {"nails", "uñas"}, {"parasites", "parásitos"}, {"pen", "corral"}, {"shade", "sombra"}, {"tether", "amarre"}, {"water", "agua"}, {"wound", "heridas"},
     {"done", "hecho"}, {"treatment", "tratamiento"}, {"promised", "prometido"}, {"return_by", "volver antes del"}, {"outcome", "desenlace"}, {"referred_to", "remitido a"}, {"photos", "fotos"},
     {"notes", "notas"}, {"hazard", "peligro"}, {"household", "hogar"}, {"phone", "teléfono"}, {"language", "idioma"}, {"heard_by", "cómo supo"}, {"what", "qué se vio"},
-    {"count", "cantidad"}, {"source", "quién avisó"},
+    {"count", "cantidad"}, {"source", "quién avisó"}, {"stock_id", "registro n."}, {"move", "movimiento"}, {"item", "artículo"}, {"quantity", "cuánto"}, {"unit", "unidad"},
+    {"van", "camioneta"}, {"lot", "lote"}, {"use_by", "usar antes del"}, {"cost", "costo"},
 });
 
 struct Choice {
@@ -47,9 +48,10 @@ constexpr auto kOutcome = std::to_array<Choice>({{"given_up", "entregado"}, {"gi
                                                  {"lost_contact", "sin contacto"}, {"referred", "remitido"}});
 constexpr auto kWhat = std::to_array<Choice>({{"dog", "perro"}, {"house", "caseta"}, {"pen", "corral"}, {"chain", "cadena"}, {"sign", "letrero"}, {"heard", "ladridos"}});
 constexpr auto kSource = std::to_array<Choice>({{"crew", "equipo"}, {"caller", "llamada"}, {"post", "publicación"}});
+constexpr auto kMove = std::to_array<Choice>({{"in", "entrada"}, {"out", "salida"}, {"load", "carga"}, {"unload", "descarga"}, {"counted", "conteo"}});
 constexpr auto kCheck = std::to_array<Choice>({{"met", "cumple"}, {"unmet", "no cumple"}, {"not seen", "no visto"}});
 constexpr auto kChoices = std::to_array<Choices>({{"look", kLook}, {"why_here", kWhy}, {"door_result", kResult}, {"note_left", kYesNo}, {"altered", kAltered}, {"kind", kKind}, {"sex", kSex},
-                                                  {"body_scale", kScale}, {"outcome", kOutcome}, {"what", kWhat}, {"source", kSource}});
+                                                  {"body_scale", kScale}, {"outcome", kOutcome}, {"what", kWhat}, {"source", kSource}, {"move", kMove}});
 
 std::vector<std::string> choicesOf(const Field& field, Language language) {
   std::span<const Choice> words;
@@ -63,7 +65,7 @@ std::vector<std::string> choicesOf(const Field& field, Language language) {
 
 /// One invented row that shows how cells are written. Its first choice where a cell is chosen.
 std::string exampleOf(const Field& field, const std::vector<std::string>& choices, Language language) {
-  static constexpr auto kExamples = std::to_array<Choice>({{"visit_id", "example-1"}, {"sighting_id", "example-1"}, {"date", "2025-03-04"}, {"time", "14:05"}, {"crew", "North"},
+  static constexpr auto kExamples = std::to_array<Choice>({{"visit_id", "example-1"}, {"sighting_id", "example-1"}, {"stock_id", "example-1"}, {"item", "straw"}, {"quantity", "20"}, {"unit", "bale"}, {"date", "2025-03-04"}, {"time", "14:05"}, {"crew", "North"},
                                                            {"address", "100 Elm St"}, {"dogs_seen", "1"}, {"dogs_met", "1"}, {"count", "1"}, {"body_condition", "2"}, {"done", "straw 2; swivel 1"},
                                                            {"treatment", "dewormer|L12|18 kg|2025-06-04"}, {"return_by", "2025-04-01"}});
   if (field.name == "dog_name") return language == Language::Spanish ? "Ejemplo" : "Example";
@@ -91,7 +93,7 @@ std::string spanishSynonyms(std::string_view field) {
 
 std::vector<TemplateColumn> templateColumns(Kind kind, Language language) {
   std::vector<TemplateColumn> columns;
-  if (kind != Kind::Visits && kind != Kind::Sightings) return columns;
+  if (kind != Kind::Visits && kind != Kind::Sightings && kind != Kind::Stock) return columns;
   for (const auto& field : fields(kind)) {
     if (field.type == FieldType::Setting || field.name == "number" || field.name == "street") continue;
     auto choices = choicesOf(field, language);

@@ -20,7 +20,7 @@ struct TemplateColumn {
   std::string example;               ///< of one invented row; "" = left blank
 };
 
-/// The columns of a visit or sighting log, in order (number and street stand in one: address). Other kinds: none.
+/// The columns of a visit or sighting log or a stock list, in order (number and street stand in one: address). Other kinds: none.
 std::vector<TemplateColumn> templateColumns(Kind kind, Language language);
 
 /// The Spanish heading of a field of a crew's file, accents and all; "" where it has none.

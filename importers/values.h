@@ -86,6 +86,7 @@ Reading<std::string_view> readLook(std::string_view text);
 Reading<std::string_view> readWhyHere(std::string_view text);
 Reading<std::string_view> readDoorResult(std::string_view text);
 Reading<std::string_view> readOutcome(std::string_view text, std::string* followed = nullptr);  ///< "given up: foster" fills followed
+Reading<std::string_view> readStockMove(std::string_view text);
 Reading<std::string_view> readSightingWhat(std::string_view text);
 Reading<std::string_view> readSightingSource(std::string_view text);
 /// met, unmet, not seen. A lone "-" is unmet only where plus_minus says that the file marks met with "+", else not

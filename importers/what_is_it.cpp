@@ -78,6 +78,17 @@ KindGuess crewGuess(Kind kind, const Table& table, bool has_shapes) {
   return {kindName(kind), usable ? 0.5 * telling + 0.5 * share : 0.2 * share, hasWords(named), shownOf(map, {"address", "notes", "date"})};
 }
 
+/// A list of what came in, went out or lies on a van: it says of each thing how it moved, and of no place.
+KindGuess stockGuess(const Table& table) {
+  const ColumnMap map = guessColumns(Kind::Stock, table);
+  std::vector<std::string> named;
+  for (const auto field : {"move", "item", "quantity", "van", "use_by"}) {
+    if (const Pick* pick = map.find(field)) named.push_back(pick->heading);
+  }
+  if (map.find("move") == nullptr || !checkRequired(map, table).ok()) return {"stock", 0, "", {}};
+  return {"stock", 0.5 * map.find("move")->confidence + 0.5 * explained(map, table), hasWords(named), shownOf(map, {"item"})};
+}
+
 /// Address points: a number and a street (or an address) a row, and no day.
 KindGuess premisesGuess(const Table& table, bool has_shapes) {
   ColumnMap map = guessColumns(Kind::Premises, table);
@@ -214,7 +225,7 @@ std::vector<KindGuess> whatIsIt(const Layer& layer, const std::string& name) {
   } else {
     const bool points = shapes == GeometryKind::Points;
     guesses = {crewGuess(Kind::Visits, layer.table, points), crewGuess(Kind::Sightings, layer.table, points), premisesGuess(layer.table, points)};
-    if (shapes == GeometryKind::None) guesses.push_back(censusGuess(layer.table)), guesses.push_back(weatherGuess(layer.table));
+    if (shapes == GeometryKind::None) guesses.push_back(stockGuess(layer.table)), guesses.push_back(censusGuess(layer.table)), guesses.push_back(weatherGuess(layer.table));
   }
   for (KindGuess& guess : guesses) guess.confidence = std::round(guess.confidence * 100) / 100;
   std::erase_if(guesses, [](const KindGuess& guess) { return guess.confidence < 0.2; });

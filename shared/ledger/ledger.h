@@ -27,26 +27,26 @@ namespace leeward {
 /// The ledger's tables, in an order in which parents come before children.
 enum class Entity {
   Imports, RefusedRows, Premises, Placements, Looks, Permissions, Animals, Visits, Checks, Services, Treatments,
-  Outcomes, Referrals, Sightings, Photos, Decisions, Outputs
+  Outcomes, Referrals, Sightings, Photos, Stock, Decisions, Outputs
 };
 const char* tableName(Entity entity);
 
 /// One file's worth of rows, taken in by a single transaction.
 struct ImportBatch {
-  std::string kind;                           ///< visits, sightings or photos
+  std::string kind;                           ///< visits, sightings, photos or stock
   std::string file_name;                      ///< without its folder
   std::string sha256;                         ///< of the file
   std::string columns;                        ///< what was taken for what: "field=Column" lines
   RowReport report;                           ///< refused rows are kept in the ledger
   /// Rows to add. Every table has an "id" column (UUIDs made by the importer, so that children can name their
-  /// parents); Looks, Sightings and Photos have source_key and content_hash; import_id is filled in by take().
+  /// parents); Looks, Sightings, Photos and Stock have source_key and content_hash; import_id is filled in by take().
   std::map<Entity, Table> rows;
 };
 
 struct TakenIn {
   std::string import_id;
   bool same_file_before = false;  ///< a file with this SHA-256 was taken in already: nothing was written
-  std::uint64_t added = 0;        ///< looks, sightings or photos that are new
+  std::uint64_t added = 0;        ///< looks, sightings, photos or stock rows that are new
   std::uint64_t changed = 0;      ///< known source_key, other content: replaced together with its children, logged
   std::uint64_t known = 0;        ///< known source_key, same content: left alone (and so are its children)
   std::uint64_t forgotten = 0;    ///< rows of who was forgotten (forget.h): left out
@@ -59,7 +59,7 @@ struct TakenIn {
 /// What an import holds now, and what would go with it.
 struct ImportStanding {
   std::string import_id, kind, file_name, imported_at;
-  std::uint64_t rows = 0;       ///< looks, sightings or photos that are its own now (a later correction makes a row the later file's)
+  std::uint64_t rows = 0;       ///< looks, sightings, photos or stock rows that are its own now (a later correction makes a row the later file's)
   std::uint64_t refused = 0;
   std::uint64_t decisions = 0;  ///< hand decisions, not undone, on addresses that only its rows have
   std::vector<std::string> corrected;    ///< files of earlier imports of which it replaced rows
@@ -99,7 +99,7 @@ class Ledger {
   Result<TakenIn> take(const ImportBatch& head, const NextPiece& next, Progress& progress);
   /// Every import, oldest first.
   Result<std::vector<ImportStanding>> imports() const;
-  /// Takes an import back: its looks, sightings or photos with all that hangs on them, its refused rows and the import itself leave, then
+  /// Takes an import back: its looks, sightings, photos or stock rows with all that hangs on them, its refused rows and the import itself leave, then
   /// placements, premises and animals that nothing refers to any more. One transaction, every row in the change log as it was.
   /// Hand decisions stay (they are about addresses as typed) and hold again when the file is taken in again.
   /// NotFound for an unknown id; AlreadyExists if decisions hang on it and `decided_too` is not set; Cancelled: nothing changed.

@@ -36,6 +36,8 @@ const char* tableName(Entity entity) {
       return "sightings";
     case Entity::Photos:
       return "photos";
+    case Entity::Stock:
+      return "stock";
     case Entity::Decisions:
       return "decisions";
     case Entity::Outputs:
@@ -65,8 +67,8 @@ const std::vector<Entity>& allEntities() {
   static const std::vector<Entity> all = {Entity::Imports,   Entity::RefusedRows, Entity::Premises,   Entity::Placements,
                                           Entity::Looks,     Entity::Permissions, Entity::Animals,    Entity::Visits,
                                           Entity::Checks,    Entity::Services,    Entity::Treatments, Entity::Outcomes,
-                                          Entity::Referrals, Entity::Sightings,   Entity::Photos,     Entity::Decisions,
-                                          Entity::Outputs};
+                                          Entity::Referrals, Entity::Sightings,   Entity::Photos,     Entity::Stock,
+                                          Entity::Decisions, Entity::Outputs};
   return all;
 }
 
@@ -87,7 +89,7 @@ Parents parentsOf(Entity entity) {
   }
 }
 
-bool isKeyed(Entity entity) { return entity == Entity::Looks || entity == Entity::Sightings || entity == Entity::Photos; }
+bool isKeyed(Entity entity) { return entity == Entity::Looks || entity == Entity::Sightings || entity == Entity::Photos || entity == Entity::Stock; }
 
 Result<std::vector<Field>> fieldsOf(const Database& database, Entity entity) {
   LEEWARD_ASSIGN(statement, database.prepare("SELECT name, type, \"notnull\", dflt_value FROM pragma_table_info(?1)"));

@@ -27,7 +27,7 @@ struct Parents {
   bool visit = false;
 };
 Parents parentsOf(Entity entity);
-/// Looks, sightings and photos: what a file's rows are recognised by.
+/// Looks, sightings, photos and stock: what a file's rows are recognised by.
 bool isKeyed(Entity entity);
 
 struct Field {

@@ -161,11 +161,11 @@ class Taking {
     return is;
   }
 
-  /// Looks, sightings or photos: new ones go in, known ones stay, changed ones keep their id in the ledger.
+  /// Looks, sightings, photos or stock: new ones go in, known ones stay, changed ones keep their id in the ledger.
   Result<void> takeKeyed(Entity entity, const Table& rows) {
     LEEWARD_ASSIGN(writer, RowWriter::make(*database_, entity, rows, taken_.import_id));
     LEEWARD_ASSIGN(find, database_->prepare(
-                             fmt::format("SELECT id, content_hash, import_id, date, {} FROM {} WHERE source_key = ?1", entity == Entity::Photos ? "''" : "address", tableName(entity))));
+                             fmt::format("SELECT id, content_hash, import_id, date, {} FROM {} WHERE source_key = ?1", entity == Entity::Photos || entity == Entity::Stock ? "''" : "address", tableName(entity))));
     const auto ids = writer.texts("id"), keys = writer.texts("source_key"), hashes = writer.texts("content_hash"), dates = writer.texts("date"),
                addresses = writer.texts("address"), names = writer.texts("household");
     const auto isBuried = [&](std::size_t row) {

@@ -115,7 +115,8 @@ Result<void> addWhatHangs(const Database& database, ImportStanding& standing) {
   LEEWARD_ASSIGN(looks, countFor(database, "SELECT count(*) FROM looks WHERE import_id = ?1", standing.import_id));
   LEEWARD_ASSIGN(sightings, countFor(database, "SELECT count(*) FROM sightings WHERE import_id = ?1", standing.import_id));
   LEEWARD_ASSIGN(photos, countFor(database, "SELECT count(*) FROM photos WHERE import_id = ?1", standing.import_id));
-  standing.rows = looks + sightings + photos;
+  LEEWARD_ASSIGN(stock, countFor(database, "SELECT count(*) FROM stock WHERE import_id = ?1", standing.import_id));
+  standing.rows = looks + sightings + photos + stock;
   LEEWARD_ASSIGN(decisions, countFor(database,
                                      fmt::format("SELECT count(*) FROM decisions WHERE undone = 0 AND kind IN ('accept', 'move', 'refuse') AND typed IN "
                                                  "(SELECT typed_key FROM placements WHERE id IN ({}) AND id NOT IN ({}))", kItsPlacements, kOtherPlacements),
@@ -172,6 +173,7 @@ Result<ImportStanding> Ledger::takeBack(const std::string& import_id, bool decid
   LEEWARD_TRY(erase(*database, Entity::Looks, "import_id = ?1", id, log, progress));
   LEEWARD_TRY(erase(*database, Entity::Sightings, "import_id = ?1", id, log, progress));
   LEEWARD_TRY(erase(*database, Entity::Photos, "import_id = ?1", id, log, progress));
+  LEEWARD_TRY(erase(*database, Entity::Stock, "import_id = ?1", id, log, progress));
   LEEWARD_TRY(erase(*database, Entity::RefusedRows, "import_id = ?1", id, log, progress));
   LEEWARD_TRY(erase(*database, Entity::Imports, "id = ?1", id, log, progress));
   progress.report(0.8);

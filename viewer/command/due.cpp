@@ -11,7 +11,7 @@
 #include "shared/base/text.h"
 #include "viewer/command/terminal.h"
 #include "viewer/command/verbs.h"
-#include "viewer/study/what_is_due.h"
+#include "viewer/study/what_is_in_stock.h"
 
 namespace leeward::command {
 namespace {
@@ -72,6 +72,14 @@ void sayUrgent(const Table& due, Terminal& terminal) {
   if (urgent.size() > kSaid) terminal.say(fmt::format("URGENT: {} more in the list, left longer ago.", formatCount(static_cast<std::int64_t>(urgent.size() - kSaid))));
 }
 
+/// "To bring: North: bowl 1, straw 4; nobody yet: straw 2".
+void sayBring(const Table& due, Terminal& terminal) {
+  const Table bring = study::toBring(due);
+  std::map<std::string, std::vector<std::string>> by_crew;
+  for (std::size_t row = 0; row < bring.rows(); ++row) by_crew[bring.find("crew")->asText(row)].push_back(bring.find("item")->asText(row) + " " + formatNumber(*bring.find("to_bring")->asReal(row)));
+  for (const auto& [crew, items] : by_crew) terminal.say(fmt::format("To bring, {}: {}", crew.empty() ? "no crew yet" : crew, join(items, ", ")));
+}
+
 void sayDays(const study::DueOutcome& outcome, Terminal& terminal) {
   terminal.say(fmt::format("Due up to {}, as of {}. This list holds client data; permission before entering, crews in pairs.", toWords(outcome.until), toWords(outcome.as_of)));
   sayUrgent(outcome.due, terminal);
@@ -83,6 +91,7 @@ void sayDays(const study::DueOutcome& outcome, Terminal& terminal) {
     }
     for (const auto& [kind, count] : kinds) late[kind] += count;
   }
+  sayBring(outcome.due, terminal);
   if (!late.empty()) terminal.say("before " + toIso(outcome.as_of) + ": " + kindsInWords(late));
   if (outcome.due.rows() == 0) terminal.say("Nothing is due.");
 }

@@ -58,7 +58,7 @@ int main(int argc, char** argv) {
       app.get_subcommands([](const CLI::App*) { return true; }).back()->group(group);
     }
   };
-  addGroup("On a study", {addNew, addTemplate, addTakeIn, addTakeBack, addSettle, addRun, addNext, addChanged, addDue, addSheet, addBrief, addHandOver, addTrace, addForget, addBackup, addView});
+  addGroup("On a study", {addNew, addTemplate, addTakeIn, addTakeBack, addSettle, addRun, addNext, addChanged, addDue, addStock, addSheet, addBrief, addHandOver, addTrace, addForget, addBackup, addView});
   addGroup("On bare files", {addParse, addPlace, addCluster, addLocate, addApportion, addZonal, addSmooth, addHotspots, addRegress, addScan, addDensity, addClasses, addFeelsLike, addTrend, addLasting});
   addDescribe(app, terminal);
   if (argc > 1 && argv[1][0] != '-' && isUnknownVerb(app, argv[1])) return 2;

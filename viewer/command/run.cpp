@@ -17,7 +17,7 @@ void show(const study::RunOutcome& outcome, const sheets::StudyOutputs& outputs,
     nlohmann::ordered_json json{{"study", outcome.findings->name}, {"as_of", toIso(outcome.findings->as_of)}};
     for (const auto& step : outcome.steps) json["steps"].push_back({{"step", step.title}, {"up_to_date", step.up_to_date}, {"seconds", step.seconds}});
     for (const auto& output : outputs.files) json["outputs"].push_back({{"file", output.file}, {"what", output.what}, {"up_to_date", output.up_to_date}});
-    json["totals"] = {{"blocks", totals.blocks}, {"blocks_never", totals.blocks_never}, {"doors", totals.doors}, {"doors_looked", totals.doors_looked},
+    json["totals"] = {{"blocks", totals.blocks}, {"blocks_never", totals.blocks_never}, {"blocks_told", totals.blocks_told}, {"blocks_unknown", totals.blocks_unknown}, {"doors", totals.doors}, {"doors_looked", totals.doors_looked},
                       {"looks", totals.looks}, {"visits", totals.visits}, {"dogs_known", totals.dogs_known}, {"unmet", totals.unmet},
                       {"dogs_met", totals.dogs_met}, {"given_up", totals.given_up}, {"improved", totals.improved}, {"improved_of", totals.improved_of},
                       {"neutered", totals.neutered}, {"referred", totals.referred}};

@@ -30,7 +30,7 @@ void addTakeIn(CLI::App& app, Terminal& terminal) {
   auto request = std::make_shared<study::TakeInRequest>();
   verb->add_option("DIR", request->folder, "Folder of the study")->required();
   verb->add_option("KIND", request->kind,
-                   "visits, sightings, photos; or a public layer: premises, streets, blocks, areas, census, heat, weather, jurisdictions, boundary, water, parks")->required();
+                   "visits, sightings, stock, photos; or a public layer: premises, streets, blocks, areas, census, heat, weather, jurisdictions, boundary, water, parks")->required();
   verb->add_option("FILE", request->file, "FILE or FILE#LAYER; for photos a picture or a folder of them")->required();
   verb->add_option("--map", request->map, "Corrections of guessed columns: field=Column,...");
   verb->add_option("--crs", request->crs, "Coordinates of a file that doesn't say or is wrong: EPSG:n, or local")->type_name("CRS")->check(crsText());

@@ -32,6 +32,7 @@ void addRun(CLI::App& app, Terminal& terminal);
 void addNext(CLI::App& app, Terminal& terminal);
 void addChanged(CLI::App& app, Terminal& terminal);
 void addDue(CLI::App& app, Terminal& terminal);
+void addStock(CLI::App& app, Terminal& terminal);
 void addSheet(CLI::App& app, Terminal& terminal);
 void addBrief(CLI::App& app, Terminal& terminal);
 void addHandOver(CLI::App& app, Terminal& terminal);

@@ -72,13 +72,11 @@ MapTheme beenAndNotBeen(const study::Findings& findings, const ThemeOptions& opt
   addPremises(theme.picture, findings, options);
   theme.legend.groups.push_back(group);
   const study::Findings::Totals& t = findings.totals;
-  // Blocks without a look at any door may still be told of: their state is then that of the dogs known there.
-  const std::int64_t told_of = t.blocks_never - counts.front();
   theme.finding = QStringLiteral(
                       "In %1 of %2 no door was ever looked at%3. Of %4, %5 (%6) have been looked at once or more. "
                       "A block where nobody looked is not a block without dogs.")
                       .arg(count(t.blocks_never), countOf(t.blocks, "block", "blocks"),
-                           told_of > 0 ? QStringLiteral("; of %1 of these something was reported all the same").arg(count(told_of)) : QString(),
+                           t.blocks_told > 0 ? QStringLiteral("; in %1 of these dogs are known from sightings alone").arg(count(t.blocks_told)) : QString(),
                            countOf(t.doors, "door", "doors"), count(t.doors_looked),
                            percent(static_cast<double>(t.doors_looked), static_cast<double>(t.doors)));
   theme.counted = countedWords(findings);

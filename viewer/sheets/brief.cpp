@@ -55,6 +55,18 @@ void mapFigure(Flow& flow, const study::Findings& findings, draw::Question quest
   });
 }
 
+/// What is known of blocks where nobody looked at a door: of some people told us, some were passed by.
+QString neverWords(const study::Findings::Totals& t) {
+  const std::int64_t passed = t.blocks_never - t.blocks_told - t.blocks_unknown;
+  QStringList known;
+  if (t.blocks_told > 0) known << QStringLiteral("in %1 of them dogs are known from sightings alone").arg(count(t.blocks_told));
+  if (passed > 0) known << QStringLiteral("%1 %2 passed by without a dog being seen").arg(count(passed), passed == 1 ? QStringLiteral("was") : QStringLiteral("were"));
+  if (known.isEmpty()) return QStringLiteral("About the dogs there we know nothing yet");
+  if (t.blocks_unknown > 0) known << QStringLiteral("about the dogs in the other %1 we know nothing yet").arg(count(t.blocks_unknown));
+  QString words = known.join(QStringLiteral("; "));
+  return words.replace(0, 1, words.at(0).toUpper());
+}
+
 void findingPage(Flow& flow, const study::Findings& f) {
   const study::Findings::Totals& t = f.totals;
   flow.title(words(f.name) + QStringLiteral(": where we stand"));
@@ -63,12 +75,12 @@ void findingPage(Flow& flow, const study::Findings& f) {
   flow.paragraph(
       QStringLiteral(
           "The area has %1 blocks with %2 doors. The crews have looked %3 times, and have seen %4 doors (%5\u00A0%) at least "
-          "once. In %6 blocks nobody has ever looked at a single door. About the dogs there we know nothing yet; "
+          "once. In %6 blocks nobody has ever looked at a single door. %7; "
           "a blank on the map is not a place without dogs.")
           .arg(count(t.blocks), count(t.doors), count(t.looks), count(t.doors_looked),
                QString::number(t.doors > 0 ? 100.0 * static_cast<double>(t.doors_looked) / static_cast<double>(t.doors) : 0.0,
                                'f', 0),
-               count(t.blocks_never)));
+               count(t.blocks_never), neverWords(t)));
   flow.paragraph(
       QStringLiteral(
           "We know of %1 dogs kept outdoors. From what planned looks found, some %2 have not been met by any crew, known ones that "

@@ -85,7 +85,7 @@ std::string csvOf(const TemplateRequest& request, const std::vector<importers::T
 
 Result<void> writeTemplate(const TemplateRequest& request, Progress& progress) {
   const auto columns = importers::templateColumns(request.kind, request.language);
-  if (columns.empty()) return Problem{ProblemCode::InvalidArgument, fmt::format("there is no template for {}", importers::kindName(request.kind)), "", "Choose visits or sightings"};
+  if (columns.empty()) return Problem{ProblemCode::InvalidArgument, fmt::format("there is no template for {}", importers::kindName(request.kind)), "", "Choose visits, sightings or stock"};
   LEEWARD_TRY(progress.checkStop());
   const std::string ending = lowerAscii(request.file.extension().string());
   if (ending == ".csv") return writeFile(request.file, csvOf(request, columns), false);

@@ -75,7 +75,7 @@ struct Findings {
   /// unmet_in_need, low, high, mass, per_crew_hour, chance_top_k, chance_rank_k, doors, doors_looked, last_look, state, because).
   Table next;
   /// What is due: premises_id, block_id, address (private), due (ISO), what, kind (promise, treatment, visit, note, referral, permission),
-  /// dog_name (of a treatment), because, crew (that was there last) (Text); ordered by due. Promises of any day; all else by as_of.
+  /// dog_name (of a treatment), because, crew (that was there last), bring ("bowl 1; straw 2", missing if nothing) (Text); ordered by due. Promises of any day; all else by as_of.
   Table due;
   /// The same, a year ahead (run/due_list.h).
   Table due_ahead;
@@ -83,8 +83,8 @@ struct Findings {
   /// Whole-study numbers, each counted from the tables above or the ledger.
   struct Totals {
     /// blocks_never: blocks with doors of which none was ever looked at (some may be told of by reports, so that their state is
-    /// another). unmet_low, unmet_high: at `level`.
-    std::int64_t blocks = 0, blocks_never = 0, doors = 0, doors_looked = 0, looks = 0, planned_looks = 0, visits = 0;
+    /// another): in blocks_told of them a dog is known all the same, of blocks_unknown nothing is (the others were passed by without a door being seen). unmet_low, unmet_high: at `level`.
+    std::int64_t blocks = 0, blocks_never = 0, blocks_told = 0, blocks_unknown = 0, doors = 0, doors_looked = 0, looks = 0, planned_looks = 0, visits = 0;
     std::int64_t dogs_known = 0, dogs_met = 0, sightings = 0, clusters = 0, given_up = 0, improved = 0, improved_of = 0;
     std::int64_t neutered = 0, referred = 0, undecided = 0, refused_rows = 0;
     double unmet = 0, unmet_low = 0, unmet_high = 0;

@@ -80,7 +80,7 @@ Looked lookAt(const fs::path& file, const std::string& layer, Progress& progress
   return looked;
 }
 
-bool isCrewKind(std::string_view kind) { return kind == "visits" || kind == "sightings"; }
+bool isCrewKind(std::string_view kind) { return kind == "visits" || kind == "sightings" || kind == "stock"; }
 
 /// Gives each file its likeliest kind that no surer file has.
 void settleKinds(std::vector<Looked>& files) {
@@ -112,7 +112,7 @@ void settleKinds(std::vector<Looked>& files) {
 
 std::size_t orderOf(const std::string& kind) {
   std::vector<std::string> order = layerKinds();
-  order.insert(order.end(), {"sightings", "visits"});
+  order.insert(order.end(), {"sightings", "visits", "stock"});
   return static_cast<std::size_t>(std::ranges::find(order, kind) - order.begin());  // no kind: last
 }
 

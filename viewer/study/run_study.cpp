@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <functional>
 #include <initializer_list>
+#include <map>
 #include <memory>
 #include <set>
 #include <string>
@@ -93,7 +94,12 @@ void readTotals(Findings& findings, const Table& kept, const Book& book) {
   };
   const auto whole = [&](const char* column) { return columnOf(kept, column).asInteger(0).value_or(0); };
   totals.blocks = static_cast<std::int64_t>(blocks.rows());
-  for (std::size_t row = 0; row < blocks.rows(); ++row) totals.blocks_never += columnOf(blocks, "doors").asInteger(row).value_or(0) > 0 && columnOf(blocks, "doors_looked").asInteger(row) == 0 ? 1 : 0;
+  for (std::size_t row = 0; row < blocks.rows(); ++row) {
+    const bool is_never = columnOf(blocks, "doors").asInteger(row).value_or(0) > 0 && columnOf(blocks, "doors_looked").asInteger(row) == 0;
+    totals.blocks_never += is_never ? 1 : 0;
+    totals.blocks_told += is_never && columnOf(blocks, "dogs_known").asInteger(row).value_or(0) > 0 ? 1 : 0;
+    totals.blocks_unknown += is_never && columnOf(blocks, "state").asText(row) == blockStates().front().key ? 1 : 0;
+  }
   totals.doors = sum("doors"), totals.doors_looked = sum("doors_looked"), totals.dogs_known = sum("dogs_known");
   totals.looks = static_cast<std::int64_t>(book.looks.rows());
   totals.planned_looks = sum("planned_looks");
@@ -222,6 +228,12 @@ std::string changedBy(const StudyFile& study) {
   return study.sources.contains(by) ? by : "";
 }
 
+std::string joinedPairs(const std::map<std::string, std::string>& pairs) {
+  std::string text;
+  for (const auto& [one, other] : pairs) text += one + "=" + other + "\n";
+  return text;
+}
+
 /// Promises of any day, and all else that is due by as_of.
 Table dueNow(const Table& ahead, Date as_of) {
   std::vector<std::size_t> rows;
@@ -259,7 +271,7 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, std::s
   findings.premises = std::move(premises);
   const auto& days = session.study.due;
   due_key = stepKey("due", {key, std::to_string(days.note_days), std::to_string(days.referral_days), std::to_string(days.straw_days), std::to_string(days.straw_bales),
-                            std::to_string(days.urgent_hours), join(days.urgent_call, "\n"), session.context.keyOf("weather")});
+                            std::to_string(days.urgent_hours), join(days.urgent_call, "\n"), joinedPairs(days.bring), session.context.keyOf("weather")});
   LEEWARD_ASSIGN(due, product("due", "Listing what is due", due_key, 0.6, 0.65, [&](Progress& step) -> Result<Layer> {
     LEEWARD_ASSIGN(answer, heart.answer(step));
     LEEWARD_ASSIGN(list, dueTable(session.context, session.book, block_ids, answer->coverage.doors));

@@ -11,6 +11,7 @@
 #include <toml++/toml.h>
 
 #include "shared/base/files.h"
+#include "analysis/outcomes/catalogue.h"
 #include "shared/base/text.h"
 
 namespace leeward::study {
@@ -217,7 +218,7 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
       if (root.get(kind) != nullptr && !source.file.empty()) study.sources[kind] = std::move(source);
     });
   }
-  for (const char* kind : {"visits", "sightings"}) {
+  for (const char* kind : {"visits", "sightings", "stock"}) {
     section(kind, [&](TableReader& r) {
       if (r.get("columns") != nullptr) readPairs(r, "columns", study.crew_columns[kind]);
     });
@@ -233,6 +234,11 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
     r.whole("straw_bales", study.due.straw_bales, 1, 20);
     r.whole("urgent_hours", study.due.urgent_hours, 1, 720);
     r.texts("urgent_call", study.due.urgent_call);
+    if (r.get("bring") != nullptr) study.due.bring.clear();
+    readPairs(r, "bring", study.due.bring);
+    for (const auto& [id, what] : study.due.bring) {
+      if (!analysis::conditionItemIndex(id)) r.wrong(*r.get("bring"), "bring", "items of the check by their ids, with what to bring: { water = \"bowl\" }");
+    }
   });
   section("clusters", [&](TableReader& r) {
     r.number("within_m", study.clusters.within_m, 1, 1e6);

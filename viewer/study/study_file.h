@@ -89,6 +89,8 @@ struct StudyFile {
     int straw_days = 14;     ///< straw in so long before the earliest frost of the station's record
     int straw_bales = 1;     ///< for each house
     int urgent_hours = 24;   ///< within so many an animal left in danger is seen again
+    /// What puts right an item of the check that was left unmet.
+    std::map<std::string, std::string> bring = {{"collar_fit", "collar"}, {"collar_kind", "collar"}, {"house", "house"}, {"tether", "tie-out"}, {"water", "bowl"}};
     std::vector<std::string> urgent_call;  ///< whom to call: the team's own list, printed as it stands
   } due;
 

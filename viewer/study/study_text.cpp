@@ -54,6 +54,7 @@ std::string newStudyText(const std::string& name, const std::string& crs) {
 # straw_days = 14          # straw in so many days before the earliest frost that the weather days hold; out after the latest
 # straw_bales = 1          # for each house
 # urgent_hours = 24        # an animal left without water, with a wound, a collar that doesn't fit or starved: see it again within so many hours
+# bring = { collar_fit = "collar", collar_kind = "collar", house = "house", tether = "tie-out", water = "bowl" }   # what puts right what was left unmet
 # urgent_call = ["the veterinarian on call: ..."]   # your own list, shown beside each
 
 [clusters]                 # of sightings

@@ -11,6 +11,7 @@
 #include "importers/photos.h"
 #include "importers/sightings.h"
 #include "importers/source.h"
+#include "importers/stock.h"
 #include "importers/visits.h"
 #include "shared/base/files.h"
 #include "shared/base/text.h"
@@ -83,6 +84,7 @@ Result<std::unique_ptr<CrewPieces>> openPieces(const TakeInRequest& request, con
   if (const auto columns = study.crew_columns.find(request.kind); columns != study.crew_columns.end()) frame.remembered = {columns->second.begin(), columns->second.end()};
   LEEWARD_ASSIGN(looks, ledger.count(Entity::Looks));
   const std::size_t stretch = looks == 0 || request.kind != "visits" ? kStretchBytes : 0;
+  if (request.kind == "stock") return importers::openStock(request.file, overrides, frame, progress);
   return request.kind == "visits" ? importers::openVisits(request.file, overrides, frame, stretch, progress) : importers::openSightings(request.file, overrides, frame, stretch, progress);
 }
 
@@ -281,7 +283,7 @@ Result<TakeInOutcome> takeLayer(const TakeInRequest& request, const StudyFile& s
 Result<TakeInOutcome> takeIn(const TakeInRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(study, readStudyFile(request.folder));
   LEEWARD_ASSIGN(lock, FolderLock::wait(request.folder, progress));
-  if (request.kind == "visits" || request.kind == "sightings") return takeCrewFile(request, study, progress);
+  if (request.kind == "visits" || request.kind == "sightings" || request.kind == "stock") return takeCrewFile(request, study, progress);
   if (request.kind == "photos") return takePhotos(request, study, progress);
   if (request.kind == "tracks") {
     return Problem{ProblemCode::Unsupported, "tracks are not kept in the ledger yet; nothing was taken in", request.file,
@@ -289,7 +291,7 @@ Result<TakeInOutcome> takeIn(const TakeInRequest& request, Progress& progress) {
   }
   if (!importerKind(request.kind) || std::ranges::find(layerKinds(), request.kind) == layerKinds().end()) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("\"{}\" is no kind of file that a study takes", request.kind), "KIND",
-                   "Kinds are visits, sightings, photos, " + join(layerKinds(), ", ")};
+                   "Kinds are visits, sightings, stock, photos, " + join(layerKinds(), ", ")};
   }
   return takeLayer(request, study, progress);
 }
@@ -305,7 +307,7 @@ std::vector<std::string> describe(const TakeInRequest& request, const TakeInOutc
   } else if (outcome.is_crew_file) {
     const bool are_photos = request.kind == "photos";
     lines.push_back(fmt::format("{} of {} {} went in: {} new {}, {} changed, {} known before.", formatCount(static_cast<std::int64_t>(report.kept)),
-                                formatCount(static_cast<std::int64_t>(report.read)), are_photos ? "files" : "rows", outcome.ledger.added, request.kind == "visits" ? "looks" : request.kind,
+                                formatCount(static_cast<std::int64_t>(report.read)), are_photos ? "files" : "rows", outcome.ledger.added, request.kind == "visits" ? "looks" : request.kind == "stock" ? "stock rows" : request.kind,
                                 outcome.ledger.changed, outcome.ledger.known));
     const auto& taken = outcome.ledger;
     if (taken.recognised > 0) {

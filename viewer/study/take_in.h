@@ -11,7 +11,7 @@ namespace leeward::study {
 
 struct TakeInRequest {
   std::filesystem::path folder;
-  std::string kind;      ///< premises, streets, blocks, areas, census, heat, weather, jurisdictions, boundary, water, parks; visits, sightings, photos (FILE: a picture, or a folder of them)
+  std::string kind;      ///< premises, streets, blocks, areas, census, heat, weather, jurisdictions, boundary, water, parks; visits, sightings, stock, photos (FILE: a picture, or a folder of them)
   std::string file;      ///< FILE or FILE#LAYER
   std::string map;       ///< corrections of guessed columns: "field=Column,..."
   std::string crs, unit, heat_kind, year, source, licence;  ///< what a file doesn't say of itself

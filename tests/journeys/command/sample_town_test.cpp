@@ -104,6 +104,34 @@ TEST(SampleTownJourney, RunWritesPrivateStampedOutputsAndNothingIsStaleAfterward
   }
 }
 
+/// The words of a PDF with one blank between them.
+std::string wordsOfPdf(const std::filesystem::path& file) {
+  std::string text = runProgram("/usr/bin/pdftotext", {file.string(), "-"}).out;
+  for (char& c : text) c = c == '\n' || c == '\f' ? ' ' : c;
+  for (auto at = text.find("  "); at != std::string::npos; at = text.find("  ", at)) text.erase(at, 1);
+  return text;
+}
+
+// The rule: nothing is known of a block only where no door was looked at, nobody passed and no sighting tells of a dog.
+TEST(SampleTownJourney, TheBriefSaysNothingIsKnownOnlyOfBlocksOfWhichNothingIsKnown) {
+  if (!std::filesystem::exists("/usr/bin/pdftotext")) GTEST_SKIP() << "pdftotext is not here";
+  const Table next = csvOfText(town().call("next", {"--top", "100000"}).out);
+  int never = 0, told = 0, passed = 0;
+  for (std::size_t row = 0; row < next.rows(); ++row) {
+    if (number(next, "doors", row) == 0 || number(next, "doors_looked", row) > 0) continue;
+    ++never;
+    const std::string state = field(next, "state", row);
+    told += state == "ontime" || state == "overdue" ? 1 : 0;
+    passed += state == "none" || state == "nobody" ? 1 : 0;
+  }
+  EXPECT_GT(told, 0);
+  const auto file = town().beside("never.pdf");
+  ASSERT_EQ(town().call("brief", {"board", "-o", file.string()}).status, 0);
+  const std::string text = wordsOfPdf(file);
+  EXPECT_NE(text.find("In " + std::to_string(never) + " blocks nobody has ever looked at a single door. In " + std::to_string(told) + " of them dogs are known from sightings alone"), std::string::npos) << text.substr(0, 900);
+  EXPECT_NE(text.find("about the dogs in the other " + std::to_string(never - told - passed) + " we know nothing yet"), std::string::npos) << text.substr(0, 900);
+}
+
 TEST(SampleTownJourney, NextTellsTheAgreedKeysInOrderOfRank) {
   const json next = jsonOf(town().call("next", {"--json", "--top", "20"}));
   std::set<std::string> keys, block_keys;

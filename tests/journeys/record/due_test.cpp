@@ -105,6 +105,34 @@ TEST(DueJourney, StrawGoesInBeforeTheEarliestFrostAndOutAfterTheLatestAndDangerI
   EXPECT_NE(said.find("URGENT, P102"), std::string::npos) << said;
 }
 
+// The rule: straw comes out after the latest frost, where it went in; until somebody took it out it is due. Straw goes in for each winter anew.
+TEST(DueJourney, StrawThatNobodyTookOutStaysInTheListThroughSummerAndTheNextWinter) {
+  const RecordStudy study(4);
+  Log log;
+  log.add(0, {"2024-11-02 done=straw 2", "2025-09-20"});                                     // never taken out
+  log.add(1, {"2024-11-02 done=straw 2", "2025-04-02 done=straw out", "2025-09-20"});          // taken out
+  log.add(2, {"2024-11-02 done=straw 2", "2025-09-20 done=straw out; v=a", "2025-09-20 done=straw 1; v=b"});  // changed for fresh, for the winter to come
+  log.add(3, {"2025-03-20 done=straw 1", "2025-09-20"});                                     // put in after the latest frost: out from the next day on
+  ASSERT_EQ(study.call("take-in", {"visits", put(study.beside("visits.csv"), log.csv())}).status, 0);
+  ASSERT_EQ(study.call("take-in", {"weather", put(study.beside("days.csv"), winterDays()), "--map", "unit=C"}).status, 0);
+  const auto straw = [&](const char* as_of, const char* until) {
+    const auto file = study.beside("due.csv");
+    const Ran ran = leeward({"due", study.text(), "--as-of", as_of, "--until", until, "-o", file.string()});
+    EXPECT_EQ(ran.status, 0) << ran.err;
+    std::vector<std::string> rows;
+    const Table table = csvOfFile(file);
+    for (std::size_t row = 0; row < table.rows(); ++row) {
+      if (field(table, "kind", row) == "straw") rows.push_back(field(table, "due", row) + " " + field(table, "premises_id", row) + " " + field(table, "what", row));
+    }
+    return rows;
+  };
+  for (const char* day : {"2025-07-15", "2025-08-31"}) {
+    EXPECT_EQ(straw(day, day), (std::vector<std::string>{"2025-03-16 P100 straw out", "2025-03-16 P102 straw out", "2025-03-21 P103 straw out"})) << day;
+  }
+  EXPECT_EQ(straw(kRecordDay, "2026-03-31"), (std::vector<std::string>{"2025-03-16 P100 straw out", "2025-03-21 P103 straw out", "2025-10-21 P100 straw in: 1 bale", "2025-10-21 P101 straw in: 1 bale",
+                                                                       "2025-10-21 P103 straw in: 1 bale", "2026-03-16 P102 straw out"}));
+}
+
 TEST(DueJourney, AListThatIsCurrentIsReadAndOneThatIsNotIsMadeAnew) {
   const DueStudy study;
   const auto rows = [&] { return csvOfText(study.call("due", {"--as-of", kRecordDay}).out).rows(); };

@@ -121,7 +121,7 @@ TEST_F(LedgerFileTest, AnotherProgramsDatabaseAndANewerLedgerAreRefused) {
   EXPECT_EQ(codeOfOpening(), ProblemCode::Unsupported);
   query(file(), "PRAGMA user_version = 0");
   EXPECT_EQ(codeOfOpening(), ProblemCode::BadData);
-  query(file(), "PRAGMA user_version = 5; DROP TABLE treatments");
+  query(file(), "PRAGMA user_version = 6; DROP TABLE treatments");
   EXPECT_EQ(codeOfOpening(), ProblemCode::BadData) << "a table is gone";
   query(file(), "PRAGMA application_id = 12345");
   EXPECT_EQ(codeOfOpening(), ProblemCode::BadData);
@@ -129,11 +129,11 @@ TEST_F(LedgerFileTest, AnotherProgramsDatabaseAndANewerLedgerAreRefused) {
 
 TEST_F(LedgerFileTest, ALedgerOfTheFirstVersionIsBroughtUp) {
   make();
-  query(file(), "DROP TABLE handed_cells; DROP TABLE masked_places; DROP TABLE exports; DROP TABLE tombstones; DELETE FROM private_columns WHERE table_name IN ('handed_cells', 'masked_places'); "
+  query(file(), "DROP TABLE stock; DROP TABLE handed_cells; DROP TABLE masked_places; DROP TABLE exports; DROP TABLE tombstones; DELETE FROM private_columns WHERE table_name IN ('handed_cells', 'masked_places'); "
                 "DROP TABLE photos; DELETE FROM geometry_columns WHERE f_table_name = 'photos'; DELETE FROM private_columns WHERE table_name = 'photos'; "
                 "DROP INDEX sightings_by_animal; ALTER TABLE refused_rows DROP COLUMN source_key; PRAGMA user_version = 1");
   EXPECT_OK(Ledger::open(file()));
-  EXPECT_EQ(query(file(), "PRAGMA user_version"), std::vector<std::string>{"5"});
+  EXPECT_EQ(query(file(), "PRAGMA user_version"), std::vector<std::string>{"6"});
   EXPECT_EQ(query(file(), "SELECT count(*) FROM sqlite_master WHERE name = 'sightings_by_animal'"), std::vector<std::string>{"1"});
 }
 

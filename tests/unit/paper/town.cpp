@@ -327,7 +327,7 @@ void addTotals(study::Findings& f, const std::vector<Block>& blocks) {
   study::Findings::Totals& t = f.totals;
   t.blocks = static_cast<std::int64_t>(blocks.size());
   for (const Block& b : blocks) {
-    t.blocks_never += b.state == "never" ? 1 : 0;
+    t.blocks_never += b.state == "never" ? 1 : 0, t.blocks_unknown = t.blocks_never;
     t.doors += b.doors;
     t.doors_looked += b.looked;
     t.looks += b.looks;

@@ -11,7 +11,9 @@
 
 #include "analysis/weather/frost.h"
 #include "shared/base/text.h"
+#include "analysis/outcomes/stock.h"
 #include "viewer/study/reference.h"
+#include "viewer/study/run/bring.h"
 #include "viewer/study/run/outcomes.h"
 #include "viewer/study/run/rows.h"
 
@@ -22,6 +24,7 @@ struct DueRow {
   Date date;
   std::int32_t door;
   std::string kind, what, dog, because;
+  Bring bring;
 };
 
 /// Gathers what is due; a kind a function.
@@ -40,6 +43,7 @@ class DueList {
     }
   }
 
+  Result<void> readItems();
   void addPromises();
   void addVisits(const analysis::DoorCoverage& doors);
   void addNotes();
@@ -75,9 +79,9 @@ class DueList {
     }
     return latest;
   }
-  void add(Date date, std::int32_t door, const char* kind, std::string what, std::string because, std::string dog = "") {
+  void add(Date date, std::int32_t door, const char* kind, std::string what, std::string because, std::string dog = "", Bring bring = {}) {
     if (date > context_.as_of + kDueAheadDays && std::string_view(kind) != "promise") return;
-    rows_.push_back({date, door, kind, std::move(what), std::move(dog), std::move(because)});
+    rows_.push_back({date, door, kind, std::move(what), std::move(dog), std::move(because), std::move(bring)});
   }
 
   const RunContext& context_;
@@ -86,8 +90,23 @@ class DueList {
   std::vector<bool> is_visited_, is_there_;
   std::unordered_map<std::string, std::size_t> look_row_, visit_row_;
   std::set<std::int32_t> promised_doors_;
+  std::set<std::string> known_items_;  ///< that a promise may name
   std::vector<DueRow> rows_;
 };
+
+Result<void> DueList::readItems() {
+  LEEWARD_ASSIGN(services, context_.ledger.read(Entity::Services));
+  LEEWARD_ASSIGN(stock, context_.ledger.read(Entity::Stock));
+  for (const auto* table : {&services, &stock}) {
+    for (const auto& item : textsOf(*table, "item")) {
+      if (auto key = analysis::itemKey(item); !key.empty()) known_items_.insert(std::move(key));
+    }
+  }
+  for (const auto& [id, what] : context_.study.due.bring) known_items_.insert(analysis::itemKey(what));
+  known_items_.insert("straw");
+  known_items_.erase("");
+  return {};
+}
 
 void DueList::addPromises() {
   // A promise stands until a later look is answered or gives another: passing by, or finding nobody home, keeps none.
@@ -96,19 +115,25 @@ void DueList::addPromises() {
     const auto date = dateAt(return_by, look);
     if ((!date && promised_[look].empty()) || isClosed(door)) continue;
     const std::string said = "said on " + toIso(book_.look_date[look]) + (date ? "" : ", without a day");
-    add(date.value_or(book_.look_date[look]), door, "promise", promised_[look].empty() ? "promised return" : "promised: " + promised_[look], said);
+    add(date.value_or(book_.look_date[look]), door, "promise", promised_[look].empty() ? "promised return" : "promised: " + promised_[look], said, "", bringFor(promised_[look], known_items_));
     promised_doors_.insert(door);
   }
 }
 
 void DueList::addVisits(const analysis::DoorCoverage& doors) {
+  std::map<std::int32_t, Bring> unmet;
+  for (std::size_t animal = 0; animal < book_.histories.size(); ++animal) {
+    if (!is_there_[animal] || book_.histories[animal].left.empty()) continue;
+    auto& of_door = unmet[static_cast<std::int32_t>(book_.dogs.animals[animal].premises)];
+    for (const auto& [item, count] : bringFor(book_.histories[animal].left.back(), context_.study.due.bring)) of_door[item] += count;
+  }
   for (std::size_t door = 0; door < book_.doors.size(); ++door) {
     const auto at = static_cast<std::int32_t>(door);
     const auto& due = doors.due[door];
     if (!due || promised_doors_.contains(at) || isClosed(at)) continue;
     const bool is_overdue = analysis::isOverdue(*due, context_.as_of), is_due = analysis::isDue(*due, context_.as_of);
     add(*due, at, "visit", is_overdue ? "known dog overdue for a visit" : is_due ? "known dog due for a visit today" : "known dog due for a visit",
-        fmt::format("{} days after its last visit (if it was never met: after it was last seen)", context_.study.service_interval_days));
+        fmt::format("{} days after its last visit (if it was never met: after it was last seen)", context_.study.service_interval_days), "", unmet[at]);
   }
 }
 
@@ -155,7 +180,7 @@ Result<void> DueList::addTreatments() {
     const auto animal = static_cast<std::size_t>(key.first);
     const auto door = static_cast<std::int32_t>(book_.dogs.animals[animal].premises);
     if (!one.next || door < 0 || isClosed(door) || !is_there_[animal]) continue;
-    add(*one.next, door, "treatment", "next " + one.product, "given on " + toIso(one.given), book_.dogs.animals[animal].name);
+    add(*one.next, door, "treatment", "next " + one.product, "given on " + toIso(one.given), book_.dogs.animals[animal].name, {{analysis::itemKey(one.product), 1}});
   }
   return {};
 }
@@ -217,7 +242,7 @@ void DueList::addUrgent() {
     if (words.empty()) continue;
     const std::string call = settings.urgent_call.empty() ? "" : "; call " + join(settings.urgent_call, ", ");
     add(last.date + (settings.urgent_hours + 23) / 24, door, "urgent", fmt::format("within {} hours: {}{}", settings.urgent_hours, join(words, ", "), call),
-        fmt::format("so it was left on {}, {} days ago", toIso(last.date), formatCount(context_.as_of - last.date)), book_.dogs.animals[animal].name);
+        fmt::format("so it was left on {}, {} days ago", toIso(last.date), formatCount(context_.as_of - last.date)), book_.dogs.animals[animal].name, bringFor(last, settings.bring));
   }
 }
 
@@ -261,17 +286,20 @@ Result<void> DueList::addStraw() {
   const std::string record = fmt::format("of {} whole winter{} on record{}", frost->winters, frost->winters == 1 ? "" : "s", frost->winters < kFewWinters ? ", too few to be a climate" : "");
   for (const auto& [door, houses] : housesByDoor()) {
     const Straw& at = straw[door];
+    // Whatever winter it went in for: straw that nobody took out is there still, and is due until somebody does.
+    const bool is_in = at.in && !(at.out && *at.out > *at.in);  // out and in on one day: changed for fresh
+    const Date last_frost = is_in ? analysis::inWinterOf(frost->latest_last, *at.in) : Date{};
+    if (is_in) {
+      add(std::max(last_frost, *at.in) + 1, door, "straw", "straw out", fmt::format("put in on {}; latest frost {}: {}", toIso(*at.in), record, toWords(frost->latest_last)));
+    }
     for (const Date in_winter : {context_.as_of, context_.as_of + kYear}) {
       const Date in = analysis::inWinterOf(frost->earliest_first, in_winter) + -context_.study.due.straw_days, out = analysis::inWinterOf(frost->latest_last, in_winter) + 1;
       const Date summer = *makeDate(static_cast<int>(calendar(out).year()) - 1, 7, 1);
-      const bool is_in = at.in && *at.in >= summer && *at.in < out, is_out = is_in && at.out && *at.out > *at.in;
-      if (is_in && !is_out) {
-        add(out, door, "straw", "straw out", fmt::format("put in on {}; latest frost {}: {}", toIso(*at.in), record, toWords(frost->latest_last)));
-      } else if (!is_in && context_.as_of < out) {
-        const int bales = houses * context_.study.due.straw_bales;
-        add(in, door, "straw", fmt::format("straw in: {} bale{}", bales, bales == 1 ? "" : "s"), fmt::format("{} days before the earliest frost {}: {}", context_.study.due.straw_days, record, toWords(frost->earliest_first)));
-        break;
-      }
+      if ((at.in && *at.in >= summer && *at.in < out) || context_.as_of >= out) continue;
+      const int bales = houses * context_.study.due.straw_bales;
+      add(in, door, "straw", fmt::format("straw in: {} bale{}", bales, bales == 1 ? "" : "s"), fmt::format("{} days before the earliest frost {}: {}", context_.study.due.straw_days, record, toWords(frost->earliest_first)), "",
+          {{"straw", bales}});
+      break;
     }
   }
   return {};
@@ -284,25 +312,26 @@ Table DueList::table(const std::vector<std::string>& block_ids) {
   // One crew a premises, whatever is due there, so that no two meet at a door: the one that was there last.
   const auto crew_of_look = textsOf(book_.looks, "crew");
   const auto last = latestLooks([&](std::size_t look) { return !crew_of_look[look].empty(); });
-  std::vector<std::string> premises, block, address, date, what, kind, dog, because, crew;
+  std::vector<std::string> premises, block, address, date, what, kind, dog, because, crew, bring;
   for (auto& row : rows_) {
     const auto door = static_cast<std::size_t>(row.door);
     premises.push_back(book_.doors.id[door]);
     block.push_back(book_.doors.block[door] >= 0 ? block_ids[static_cast<std::size_t>(book_.doors.block[door])] : "");
     address.push_back(book_.doors.address[door]);
     date.push_back(toIso(row.date)), what.push_back(std::move(row.what)), kind.push_back(std::move(row.kind));
-    dog.push_back(std::move(row.dog)), because.push_back(std::move(row.because));
+    dog.push_back(std::move(row.dog)), because.push_back(std::move(row.because)), bring.push_back(inWords(row.bring));
     const auto crew_look = last.find(row.door);
     crew.push_back(crew_look == last.end() ? "" : crew_of_look[crew_look->second]);
   }
   return TableMaker{}.texts("premises_id", premises).named("block_id", block).texts("address", address).texts("due", date).texts("what", what).texts("kind", kind)
-      .named("dog_name", dog).texts("because", because).named("crew", crew).done();
+      .named("dog_name", dog).texts("because", because).named("crew", crew).named("bring", bring).done();
 }
 
 }  // namespace
 
 Result<Table> dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors) {
   DueList list(context, book);
+  LEEWARD_TRY(list.readItems());
   list.addPromises();
   list.addVisits(doors);
   list.addNotes();

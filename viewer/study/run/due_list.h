@@ -18,10 +18,12 @@ inline constexpr int kDueAheadDays = 366;
 ///   note        a note was left and nobody has been reached since: call back after [due] note_days, at another hour
 ///   referral    no answer is recorded: ask again after [due] referral_days
 ///   permission  the latest permission ends
-///   straw       in for each house before the earliest frost of the station's record, where none went in this winter; out after the latest frost,
-///               where it went in. Without weather days that hold a whole winter with frost: none.
+///   straw       in for each house before the earliest frost of the station's record, where none went in this winter; out after the latest frost
+///               of the winter that it went in for, and stays in the list until somebody took it out. Without weather days that hold a whole winter with frost: none.
 ///   urgent      an animal left, at its latest check, without water, with a wound, a collar that doesn't fit or a body condition at the two worst
 ///               steps: due [due] urgent_hours after that check, with whom to call from the study's own list
+/// What to bring (bring): bales of straw; the product that an animal is due (one for each giving, never a dose); what puts right the items that the
+/// latest check left unmet ([due] bring); known items that a promise names.
 /// Doors asked not to return to, and animals that are gone, are left out (a referral isn't: it is asked for at the authority).
 Result<Table> dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors);
 
