@@ -1,11 +1,11 @@
 #include "viewer/draw/map_painter.h"
 
 #include <QPainter>
-#include <QPen>
 
 #include "viewer/draw/label_placer.h"
 #include "viewer/draw/patterns.h"
 #include "viewer/draw/prepared_layer.h"
+#include "viewer/draw/symbols.h"
 
 namespace leeward::draw {
 
@@ -25,51 +25,6 @@ struct PreparedMap::Parts {
 };
 
 namespace {
-
-QPen penOf(const Stroke& stroke, double unit) {
-  QPen pen(stroke.colour, stroke.width_pt * unit, Qt::SolidLine, stroke.dashed ? Qt::FlatCap : Qt::RoundCap, Qt::RoundJoin);
-  if (stroke.dashed) pen.setDashPattern({4, 2.5});
-  return pen;
-}
-
-QPainterPath symbolPath(Symbol symbol, QPointF at, double size) {
-  QPainterPath path;
-  const double r = size / 2;
-  switch (symbol) {
-    case Symbol::None:
-      break;
-    case Symbol::Disc:
-    case Symbol::Ring:
-      path.addEllipse(at, r, r);
-      break;
-    case Symbol::Square:
-      path.addRect(QRectF(at.x() - 0.88 * r, at.y() - 0.88 * r, 1.76 * r, 1.76 * r));
-      break;
-    case Symbol::Triangle:
-      path.addPolygon(QPolygonF({at + QPointF(0, -1.1 * r), at + QPointF(r, 0.8 * r), at + QPointF(-r, 0.8 * r)}));
-      path.closeSubpath();
-      break;
-    case Symbol::Diamond:
-      path.addPolygon(
-          QPolygonF({at + QPointF(0, -1.2 * r), at + QPointF(1.2 * r, 0), at + QPointF(0, 1.2 * r), at + QPointF(-1.2 * r, 0)}));
-      path.closeSubpath();
-      break;
-    case Symbol::Cross:
-      for (const double sign : {-1.0, 1.0}) {
-        path.moveTo(at + QPointF(-0.8 * r, -0.8 * r * sign));
-        path.lineTo(at + QPointF(0.8 * r, 0.8 * r * sign));
-      }
-      break;
-  }
-  return path;
-}
-
-void paintSymbol(QPainter& painter, QPointF at, const Sign& sign, double unit) {
-  const QPainterPath path = symbolPath(sign.symbol, at, sign.size_pt * unit);
-  if (sign.symbol != Symbol::Ring && sign.symbol != Symbol::Cross && sign.fill.colour.alpha() > 0)
-    painter.fillPath(path, sign.fill.colour);
-  if (sign.edge.isVisible()) painter.strokePath(path, penOf(sign.edge, unit));
-}
 
 /// Below this an area has no edge of its own: on a city's map that would cost most of the time and hide the fills.
 constexpr double kEdgeFromPt = 9;
@@ -121,11 +76,7 @@ void paintLayer(QPainter& painter, const PreparedLayer& layer, const MapView& vi
     paintAreas(painter, layer, view, unit, origin);
   else
     paintLines(painter, layer, view, unit, origin);
-  const Bbox visible = view.visible().grownBy(10 * unit * view.metres_per_unit);
-  for (const PreparedLayer::Spot& spot : layer.spots) {
-    if (visible.contains(spot.at))
-      paintSymbol(painter, view.toPaper(spot.at), layer.plan.signs[static_cast<std::size_t>(spot.sign)], unit);
-  }
+  paintSpots(painter, layer, view, unit);
 }
 
 void paintImage(QPainter& painter, const MapImage& image, const MapView& view) {

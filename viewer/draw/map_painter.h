@@ -25,8 +25,8 @@ struct Painted {
 };
 
 /// A picture made ready: paths are built once, painting culls by the frame. Immutable; paint() may run in any thread
-/// (on a QImage), one painter each. 25,600 blocks of 20 corners: prepared in 0.13 s, the whole painted at 1400 x 900 in 0.6 s, a
-/// near view in 0.05 s.
+/// (on a QImage), one painter each. 25,600 blocks of 20 corners: prepared in 0.14 s, the whole painted at 1920 x 1080 in 0.13 s
+/// (tests/bench/FIGURES.md).
 class PreparedMap {
  public:
   explicit PreparedMap(const MapPicture& picture);

@@ -5,6 +5,7 @@
 #include <QImage>
 #include <QPainter>
 
+#include "shared/base/random.h"
 #include "tests/support/data.h"
 #include "tests/unit/paper/kept.h"
 #include "tests/unit/paper/town.h"
@@ -107,6 +108,65 @@ TEST(MapTest, ThePointUnderAClickFindsItsBlock) {
   }
   EXPECT_EQ(map.rowAt("blocks", {0, 0}), std::nullopt);
   EXPECT_EQ(map.rowAt("no such layer", {0, 0}), std::nullopt);
+}
+
+/// Points drawn by lot over 400 by 300 metres, three signs, in layers of `a_layer` points.
+MapPicture scattered(std::vector<Geometries>& kept, std::size_t points, std::size_t a_layer) {
+  MapPicture picture;
+  picture.ground = QColor(0xF6, 0xF5, 0xF0);
+  Random random(7);
+  kept.resize((points + a_layer - 1) / a_layer);
+  for (Geometries& some : kept) {
+    MapLayer layer;
+    layer.geometry = &some;
+    for (const Symbol symbol : {Symbol::Disc, Symbol::Triangle, Symbol::Ring}) {
+      layer.signs.push_back({{}, {QColor(0x9A, 0x3B, 0x1A)}, {QColor(Qt::white), 0.4, false}, {}, symbol, 4});
+    }
+    layer.signs[2].edge.colour = QColor(0x20, 0x30, 0x60);
+    for (std::size_t i = 0; i < a_layer; ++i) {
+      some.addPoint({400 * random.uniform(), 300 * random.uniform()});
+      layer.sign_of_row.push_back(static_cast<int>(3 * random.uniform()));
+    }
+    picture.layers.push_back(layer);
+  }
+  picture.extent = {0, 0, 400, 300};
+  return picture;
+}
+
+QImage painted(const MapPicture& picture, double device_ratio) {
+  QImage image(QSize(800, 600) * device_ratio, QImage::Format_ARGB32_Premultiplied);
+  image.setDevicePixelRatio(device_ratio);
+  QPainter painter(&image);
+  PreparedMap(picture).paint(painter, MapView::fit(picture.extent, QRectF(0, 0, 800, 600)));
+  painter.end();
+  return image;
+}
+
+// Six thousand points are stamped, a thousand at a time are painted as paths: the pictures are alike but for what lies under its like.
+TEST(MapTest, VeryManyPointsLookAsIfEachWerePainted) {
+  town();
+  for (const double ratio : {1.0, 2.0}) {
+    std::vector<Geometries> kept, kept_apart;
+    const QImage stamped = painted(scattered(kept, 6000, 6000), ratio);
+    const QImage single = painted(scattered(kept_apart, 6000, 1000), ratio);
+    ASSERT_EQ(stamped.size(), single.size());
+    double sum = 0;
+    std::size_t strong = 0, inked = 0;
+    for (int y = 0; y < single.height(); ++y) {
+      for (int x = 0; x < single.width(); ++x) {
+        const QColor a = stamped.pixelColor(x, y), b = single.pixelColor(x, y);
+        const int apart = std::abs(a.red() - b.red()) + std::abs(a.green() - b.green()) + std::abs(a.blue() - b.blue());
+        sum += apart / 3.0;
+        strong += apart > 3 * 64;
+        inked += b != QColor(0xF6, 0xF5, 0xF0);
+      }
+    }
+    const double pixels = single.width() * single.height();
+    EXPECT_GT(static_cast<double>(inked), 0.1 * pixels);
+    EXPECT_LT(sum / pixels, 2) << "mean difference of a channel, of 255, at " << ratio;
+    EXPECT_LT(static_cast<double>(strong), 0.004 * static_cast<double>(inked)) << "at " << ratio;
+    if (std::getenv("LEEWARD_KEEP") != nullptr) stamped.save(QString::fromStdString(test::paperFile(fmt::format("stamps{}.png", ratio)).string()));
+  }
 }
 
 TEST(MapTest, AnAnchorLiesInsideEvenACrescent) {
