@@ -80,7 +80,14 @@ void setGround(Shade shade) {
 }
 
 /// Light for the least and dark for the most on a light ground, the other way round on a dark one: the most must stand out on either.
-std::size_t classColour(std::size_t i, std::size_t count) { return shadeInUse() == Shade::Dark ? count - 1 - i : i; }
+QColor classColour(const std::vector<QColor>& scheme, std::size_t i) {
+  if (shadeInUse() != Shade::Dark) return scheme[i];
+  // The least sinks into the ground, or its strong colour would be what one sees first.
+  const double sunk = i == 0 ? 0.5 : i == 1 ? 0.25 : 0;
+  const QColor own = scheme[scheme.size() - 1 - i];
+  const auto mixed = [sunk](int a, int b) { return static_cast<int>(std::lround(a + sunk * (b - a))); };
+  return {mixed(own.red(), ground::kPaper.red()), mixed(own.green(), ground::kPaper.green()), mixed(own.blue(), ground::kPaper.blue())};
+}
 
 }  // namespace
 
@@ -122,7 +129,7 @@ std::vector<Sign> sequentialSigns(const std::vector<QColor>& scheme, const std::
   for (std::size_t i = 0; i < words.size(); ++i) {
     Sign sign;
     sign.words = words[i];
-    sign.fill = {scheme[classColour(std::min(i, scheme.size() - 1), scheme.size())]};
+    sign.fill = {classColour(scheme, std::min(i, scheme.size() - 1))};
     sign.edge = {ground::kBlockEdge, 0.5};
     signs.push_back(sign);
   }

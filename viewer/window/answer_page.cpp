@@ -78,6 +78,15 @@ QString AnswerPage::hint(std::size_t block) const {
   return findings ? QString::fromStdString(findings->blocks.table.find("because")->asText(block)) : QString();
 }
 
+void AnswerPage::putFootLast() {
+  QWidget* last = nullptr;
+  for (QWidget* next = nextInFocusChain(); next != this; next = next->nextInFocusChain()) {
+    if (isAncestorOf(next) && next != ask_sources_ && next != copy_ && (next->focusPolicy() & Qt::TabFocus) != 0) last = next;
+  }
+  if (last != nullptr) setTabOrder(last, ask_sources_);
+  setTabOrder(ask_sources_, copy_);
+}
+
 void AnswerPage::addControl(const QString& words, QWidget* control) {
   auto* row = new QHBoxLayout;
   auto* label = new QLabel(words);

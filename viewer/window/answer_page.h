@@ -34,6 +34,8 @@ class AnswerPage : public QWidget {
   virtual QString hint(std::size_t block) const;
   /// What the list shows, for copying; without columns there is nothing to copy.
   virtual Table table() const { return {}; }
+  /// Tab comes to the foot of the page last; called when the page has all its controls.
+  void putFootLast();
   void copyTable();  ///< tab-separated, for any spreadsheet
 
  signals:

@@ -59,9 +59,9 @@ void MapCanvas::showWhole() {
   setView(draw::MapView::fit(map_->extent(), QRectF(rect()), 3 * kGrid));
 }
 
-void MapCanvas::select(std::optional<std::size_t> row) {
+void MapCanvas::select(std::optional<std::size_t> row, bool come) {
   selected_ = row;
-  if (map_ && row) {
+  if (map_ && row && come) {
     const Bbox box = map_->rowExtent("blocks", *row);
     if (!box.isEmpty() && !view_.visible().contains(box.center())) {
       draw::MapView there = view_;

@@ -23,8 +23,8 @@ class MapCanvas : public QWidget {
 
   /// A new picture; the view stays unless this is the first one or `whole` is asked for.
   void showMap(std::shared_ptr<const draw::PreparedMap> map, bool whole);
-  /// Outlines a block; comes there if it is out of sight.
-  void select(std::optional<std::size_t> row);
+  /// Outlines a block; comes there if it is out of sight, unless one wants to stay.
+  void select(std::optional<std::size_t> row, bool come = true);
   void showWhole();
   /// Numbered marks over the picture, in the map's frame; the first of them comes into sight. None takes them off.
   void showMarks(std::vector<Point> marks);

@@ -27,8 +27,8 @@ void MapFrame::toggleLegend() {
 
 void MapFrame::layLegend() {
   const int tall = legend_->heightFor(width());
-  // Where it would take more than a third it stays folded: the map is what one came for.
-  const bool shown = !is_folded_ && !legend_->isEmpty() && tall < height() / 3;
+  // Where it would take more than two fifths it stays folded: the map is what one came for.
+  const bool shown = !is_folded_ && !legend_->isEmpty() && tall < 2 * height() / 5;
   legend_->setVisible(shown);
   legend_->setGeometry(0, height() - tall, width(), tall);
   canvas_->setGeometry(0, 0, width(), height() - (shown ? tall : 0));

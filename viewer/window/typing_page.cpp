@@ -131,7 +131,7 @@ void TypingPage::begin(const QStringList& streets) {
   if (value("date").isEmpty()) setValue("date", QString::fromStdString(toIso(today())));
   if (value("look").isEmpty()) setValue("look", QStringLiteral("knock"));
   if (value("why_here").isEmpty()) setValue("why_here", QStringLiteral("planned"));
-  said_->clear();
+  say({});
   tell();
   fields_[value("crew").isEmpty() ? "date" : "number"]->setFocus(Qt::OtherFocusReason);
 }
@@ -162,7 +162,7 @@ study::TypedRow TypingPage::animal() const {
 
 void TypingPage::nextAnimal() {
   const auto row = animal();
-  if (row.empty()) return said_->setText(tr("Say first something of the animal that is in hand."));
+  if (row.empty()) return say(tr("Say first something of the animal that is in hand."));
   animals_.push_back(row);
   clearAnimal();
   tell();
@@ -172,7 +172,7 @@ void TypingPage::nextAnimal() {
 void TypingPage::keepVisit() {
   if (is_keeping_) return;
   if (value("number").isEmpty() && value("street").isEmpty()) {
-    said_->setText(tr("Say first at which door: its number and street."));
+    say(tr("Say first at which door: its number and street."));
     return fields_["number"]->setFocus(Qt::OtherFocusReason);
   }
   auto rows = animals_;
@@ -196,7 +196,7 @@ void TypingPage::keepVisit() {
         is_keeping_ = false;
         ++kept_;
         clearDoor();
-        said_->setText(tr("Kept: %1.").arg(address));
+        say(tr("Kept: %1.").arg(address));
         tell();
         Workroom* workroom = &room_;
         workroom->change(tr("the visit at %1").arg(address), [] {}, [workroom, folder = workroom->folder(), typed] {
@@ -211,7 +211,7 @@ void TypingPage::keepVisit() {
       },
       [this](const Problem& problem) {
         is_keeping_ = false;
-        said_->setText(tr("Not kept: %1").arg(QString::fromStdString(problem.text())));
+        say(tr("Not kept: %1").arg(QString::fromStdString(problem.text())));
       });
 }
 
@@ -233,6 +233,11 @@ void TypingPage::clearDoor() {
     }
   }
   fields_["number"]->setFocus(Qt::OtherFocusReason);
+}
+
+void TypingPage::say(const QString& words) {
+  said_->setText(words);
+  said_->setVisible(!words.isEmpty());
 }
 
 void TypingPage::tell() {

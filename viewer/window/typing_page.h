@@ -42,6 +42,7 @@ class TypingPage : public QWidget {
   void nextAnimal();
   void clearDoor();
   void clearAnimal();
+  void say(const QString& words);
   void tell();
 
   Workroom& room_;

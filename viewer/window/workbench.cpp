@@ -97,7 +97,10 @@ void Workbench::build() {
   setCentralWidget(sides_);
   line_->setChosen(static_cast<int>(answer_));
   if (!has_study) return;
-  for (AnswerPage* page : answers_) page->refresh();
+  for (AnswerPage* page : answers_) {
+    page->refresh();
+    page->putFootLast();
+  }
   showPage(static_cast<int>(answer_));
 }
 
@@ -143,7 +146,10 @@ QWidget* Workbench::buildWork() {
 void Workbench::showOpened() {
   const study::Findings& findings = *room_.findings();
   setWindowTitle(tr("%1, as of %2 – Leeward").arg(QString::fromStdString(findings.name), QString::fromStdString(toWords(findings.as_of))));
-  for (AnswerPage* page : answers_) page->refresh();
+  for (AnswerPage* page : answers_) {
+    page->refresh();
+    page->putFootLast();
+  }
   const bool first = sides_->currentIndex() != 1;
   sides_->setCurrentIndex(1);
   if (first) goWhereOneWas();
@@ -170,7 +176,7 @@ void Workbench::showMap(bool whole) {
         page->themed(made.theme);
         frame_->setLegend(made.theme.legend);
         map_->showMap(std::move(made.map), whole);
-        map_->select(room_.block());
+        map_->select(room_.block(), false);  // another question is no reason to walk
       },
       [this](const Problem& problem) { room_.say(QString::fromStdString(problem.text())); });
 }
