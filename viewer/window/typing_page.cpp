@@ -8,6 +8,7 @@
 #include <QKeyEvent>
 #include <QLabel>
 #include <QLineEdit>
+#include <QPointer>
 #include <QPushButton>
 #include <QShortcut>
 #include <algorithm>
@@ -199,14 +200,16 @@ void TypingPage::keepVisit() {
         say(tr("Kept: %1.").arg(address));
         tell();
         Workroom* workroom = &room_;
-        workroom->change(tr("the visit at %1").arg(address), [] {}, [workroom, folder = workroom->folder(), typed] {
+        workroom->change(tr("the visit at %1").arg(address), {}, [guard = QPointer<TypingPage>(this), workroom, folder = workroom->folder(), typed] {
           workroom->jobs().start<bool>(
               workroom, tr("Taking the visit back"),
               [folder, typed](Progress& progress) -> Result<bool> {
                 LEEWARD_TRY(study::takeTypedBack(folder, typed, progress));
                 return true;
               },
-              [](bool) {});
+              [guard, workroom](bool) {
+                if (!guard || !guard->isVisible()) workroom->bringUpToDate();
+              });
         });
       },
       [this](const Problem& problem) {

@@ -12,8 +12,13 @@ namespace {
 class Change : public QUndoCommand {
  public:
   Change(const QString& words, std::function<void()> redo, std::function<void()> undo) : QUndoCommand(words), redo_(std::move(redo)), undo_(std::move(undo)) {}
-  void redo() override { redo_(); }
-  void undo() override { undo_(); }
+  void redo() override {
+    if (redo_) redo_();
+  }
+  void undo() override {
+    undo_();
+    if (!redo_) setObsolete(true);  // a file that was taken back comes in again by a person's hand alone
+  }
 
  private:
   std::function<void()> redo_, undo_;
@@ -29,6 +34,7 @@ void Workroom::open(const std::filesystem::path& folder) {
       this, tr("Opening %1").arg(QString::fromStdString(folder.filename().string())),
       [folder](Progress& progress) { return study::runStudy({.folder = folder}, progress); },
       [this, chosen, folder](const study::RunOutcome& outcome) {
+        if (folder != folder_) undo_.clear();  // what was done in another study is not taken back in this one
         folder_ = folder;
         findings_ = outcome.findings;
         study_ = outcome.study;

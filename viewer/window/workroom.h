@@ -40,7 +40,7 @@ class Workroom : public QObject {
   const Jobs& jobs() const { return jobs_; }
   Reweigher& reweigher() { return reweigher_; }
   QUndoStack& undo() { return undo_; }
-  /// Does `redo` now and keeps how to take it back. `words`: "hours of an outing".
+  /// Does `redo` now and keeps how to take it back; without a `redo` it is done already, and once taken back it is gone. `words`: "hours of an outing".
   void change(const QString& words, std::function<void()> redo, std::function<void()> undo);
 
  signals:

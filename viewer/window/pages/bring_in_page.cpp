@@ -106,7 +106,7 @@ class BringInPage : public AnswerPage {
     Workroom* workroom = &room();
     const auto folder = workroom->folder();
     if (file.import.empty() && file.settings_before.empty()) return;
-    workroom->change(tr("taking in %1").arg(QString::fromStdString(file.name)), [] {}, [workroom, folder, file] {
+    workroom->change(tr("taking in %1").arg(QString::fromStdString(file.name)), {}, [workroom, folder, file] {
       workroom->jobs().start<bool>(
           workroom, tr("Taking back %1").arg(QString::fromStdString(file.name)),
           [folder, file](Progress& progress) -> Result<bool> {
