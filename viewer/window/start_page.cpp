@@ -21,8 +21,12 @@ StartPage::StartPage(Workroom& room, QWidget* parent)
       new_(makeButton(tr("&Begin a study from my files …"), "new")),
       open_(makeButton(tr("&Open a study …"), "open")),
       stop_(makeButton(tr("S&top"), "start_stop")) {
-  auto* page = new QVBoxLayout(this);
+  auto* across = new QHBoxLayout(this);
+  auto* page = new QVBoxLayout;
   page->setSpacing(2 * kGrid);
+  across->addStretch(1);
+  across->addLayout(page, 3);
+  across->addStretch(1);
   auto* title = makeWords(Text::Title, "start_title");
   title->setText(tr("Where have you been, and where has nobody looked?"));
   say({});
@@ -31,9 +35,7 @@ StartPage::StartPage(Workroom& room, QWidget* parent)
   bar_->setAccessibleName(tr("Progress"));
   page->addStretch(2);
   for (QWidget* widget : std::initializer_list<QWidget*>{title, message_, bar_, sample_, new_, open_, stop_}) {
-    widget->setMaximumWidth(grown(60 * kGrid));
-    widget->setMinimumWidth(std::min(grown(60 * kGrid), 90 * kGrid));
-    page->addWidget(widget, 0, Qt::AlignHCenter);
+    page->addWidget(widget);  // without an alignment, or wrapped words would be cut
   }
   page->addStretch(3);
   showBusy(room.jobs().isBusy());

@@ -1,5 +1,6 @@
 // The window's face: every control has a name, a place in the order of Tab and a letter of its own; no text is cut, at 150 % either; what is
 // read has the contrast that WCAG 2.2 AA asks for, in every shade.
+#include <QApplication>
 #include <QAbstractButton>
 #include <QAbstractSpinBox>
 #include <QAccessible>
@@ -125,6 +126,21 @@ class FaceTest : public WindowTest {
 };
 
 TEST_F(FaceTest, EveryPageHasNamesLettersAndAnOrder) { walk(); }
+
+TEST_F(FaceTest, BeforeAStudyIsOpenNothingIsCutEither) {
+  for (const int percent : {100, 150, 200}) {
+    window::applyStyle(*static_cast<QApplication*>(QApplication::instance()), {Shade::Light, percent});
+    Workbench fresh;
+    fresh.show();
+    QTest::qWait(50);
+    for (const auto* label : fresh.findChildren<QLabel*>()) {
+      if (label->isVisible() && label->wordWrap()) {
+        EXPECT_GE(label->height(), label->heightForWidth(label->width()) - 1) << percent << " %: " << label->text().toStdString();
+      }
+    }
+  }
+  window::applyStyle(*static_cast<QApplication*>(QApplication::instance()), {});
+}
 
 TEST_F(FaceTest, NothingIsCutAtOneAndAHalfInTheDark) {
   window_.wear({Shade::Dark, 150});
