@@ -151,6 +151,7 @@ Result<CrewLog> CrewLog::open(Kind kind, const std::string& file, const Override
   auto hash = std::async(fs::is_regular_file(log.path_, error) ? std::launch::async : std::launch::deferred, [&log] { return sourceHash(log.path_); });
   if (is_text && stretch_bytes > 0 && size > stretch_bytes) LEEWARD_TRY(log.openStretches(kind, overrides, stretch_bytes, progress));
   else LEEWARD_TRY(log.openWhole(kind, file, overrides, progress));
+  if (!overrides.contains("date_order")) log.forgetOtherDateOrder();
   LEEWARD_ASSIGN(sha, hash.get());
   log.head.sha256 = std::move(sha);
   log.head.columns = log.map.pairs();
@@ -220,6 +221,16 @@ Result<void> CrewLog::openStretches(Kind kind, const Overrides& overrides, std::
   LEEWARD_ASSIGN(again, CsvStretches::open(path_, is_windows_1252_));
   stretches_ = std::move(again);
   return {};
+}
+
+void CrewLog::forgetOtherDateOrder() {
+  const auto kept = map.settings.find("date_order");
+  if (kept == map.settings.end()) return;
+  const DateEvidence own = dates("date");
+  const bool is_other = kept->second == "mdy" ? own.day_first > 0 && own.month_first == 0 : own.month_first > 0 && own.day_first == 0;
+  if (!is_other) return;
+  remarks_.push_back(fmt::format("The days of this file are written the other way round than the last one's (date_order = {}); it is read by its own", kept->second));
+  map.settings.erase(kept);
 }
 
 void CrewLog::gather(const Table& table, Date today) {

@@ -36,6 +36,8 @@ class CrewLog {
   Result<void> openWhole(Kind kind, const std::string& file, const Overrides& overrides, Progress& progress);
   Result<void> mapAndJudge(Kind kind, Source& source, const Overrides& overrides);
   void gather(const Table& table, Date today);
+  /// An order of day and month that is only remembered gives way where this file's own days show the other.
+  void forgetOtherDateOrder();
 
   std::string path_;
   bool is_windows_1252_ = false;

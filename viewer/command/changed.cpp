@@ -46,7 +46,7 @@ void addChanged(CLI::App& app, Terminal& terminal) {
   struct Request {
     study::ChangedStudyRequest changed;
     std::string every = "quarter";
-    bool dogs = false, rates = false, with_late = false;
+    bool dogs = false, rates = false, costs = false, with_late = false;
   };
   auto request = std::make_shared<Request>();
   verb->add_option("DIR", request->changed.run.folder, "Folder of the study")->required();
@@ -54,6 +54,7 @@ void addChanged(CLI::App& app, Terminal& terminal) {
   verb->add_option("--every", request->every, "Period")->check(CLI::IsMember({"month", "quarter", "year"}))->capture_default_str();
   verb->add_flag("--dogs", request->dogs, "A row an animal instead: its outcome by the rule, what keeps it from one, what is unclear");
   verb->add_flag("--rates", request->rates, "Rates instead of counts: per 100 animals and per 1,000 planned doors, with intervals, change and funnel limits")->excludes("--dogs");
+  verb->add_flag("--costs", request->costs, "Hours and cost for each animal met, improved and neutered instead, with intervals; parameters stand under [costs] and [outings]")->excludes("--dogs")->excludes("--rates");
   addDay(*verb, "--as-of", request->changed.run.as_of, "Figures as of the end of this day, instead of the study file's");
   verb->add_flag("--with-late", request->with_late, "Take in what came in since this day was first reported, and freeze its figures anew");
   addOutput(*verb, terminal, kTableEndings);
@@ -68,11 +69,14 @@ void addChanged(CLI::App& app, Terminal& terminal) {
     if (changed->newly_frozen) terminal.say(study::nowFrozenInWords(*changed->newly_frozen));
     if (terminal.json && terminal.output.empty()) {
       if (changed->since_frozen) sayLate(*changed, terminal);
-      return terminal.print("{\"rows\":" + tableAsJson(request->rates ? changed->rates : changed->periods) + ",\"totals\":" + tableAsJson(changed->totals) + "}\n");
+      return terminal.print("{\"rows\":" + tableAsJson(request->costs ? changed->costs : request->rates ? changed->rates : changed->periods) + ",\"totals\":" + tableAsJson(changed->totals) + "}\n");
     }
     Layer layer;
     layer.name = "changed";
-    layer.table = request->rates ? std::move(changed->rates) : changed->periods;
+    layer.table = request->costs ? std::move(changed->costs) : request->rates ? std::move(changed->rates) : changed->periods;
+    if (request->costs) {
+      for (const auto& line : changed->cost_words) terminal.say(line);
+    }
     terminal.say("Change, not effect: nothing here says that the visits caused it. A dog can stand in several periods: don't add them up.");
     if (changed->totals.rows() > 0) terminal.say(totalsInWords(changed->totals));
     if (changed->since_frozen) sayLate(*changed, terminal);

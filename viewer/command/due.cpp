@@ -44,14 +44,19 @@ std::string kindsInWords(const std::map<std::string, int>& kinds, std::string_vi
   return join(words, comma);
 }
 
-/// RFC 5545: a day an event, counts only; no name, address or id of anybody.
+/// RFC 5545: a day an event, counts only, what is late on the day of the list; no name, address or id of anybody.
 std::string calendarOf(const study::DueOutcome& outcome) {
   const auto packed = [](std::string day) {
     std::erase(day, '-');
     return day;
   };
   std::string text = "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//leeward//due//EN\r\n";
+  // What is late stands on the day of the list: nobody looks at last year's page.
+  std::map<std::string, std::map<std::string, int>> days;
   for (const auto& [day, kinds] : kindsByDay(outcome.due)) {
+    for (const auto& [kind, count] : kinds) days[std::max(day, toIso(outcome.as_of))][kind] += count;
+  }
+  for (const auto& [day, kinds] : days) {
     text += fmt::format("BEGIN:VEVENT\r\nUID:due-{0}@leeward.invalid\r\nDTSTAMP:{1}T000000Z\r\nDTSTART;VALUE=DATE:{0}\r\nSUMMARY:Due: {2}\r\nTRANSP:TRANSPARENT\r\nEND:VEVENT\r\n", packed(day),
                         packed(toIso(outcome.as_of)), kindsInWords(kinds, "\\, "));
   }

@@ -135,6 +135,9 @@ void changedPage(Flow& flow, const study::Findings& f) {
   }
   flow.table(changeTable(f));
   if (!f.improved_rule.empty()) flow.small(words(f.improved_rule));
+  std::string costs;
+  for (const auto& line : f.cost_words) costs += (costs.empty() ? "" : " ") + line;
+  if (!costs.empty()) flow.small(words(costs));
 }
 
 void surePage(Flow& flow, const study::Findings& f) {

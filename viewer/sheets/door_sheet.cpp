@@ -64,7 +64,7 @@ Card cardOf(const Table& doors, std::size_t row) {
       {QStringLiteral("Permission"),
        permission.isEmpty() ? QStringLiteral("none on record: ask at the door, look from public ground only") : permission});
   for (const auto& [column, label] :
-       {std::pair("who", "Who"), std::pair("due", "Due"), std::pair("bring", "Bring"), std::pair("because", "Why")}) {
+       {std::pair("who", "Who"), std::pair(cell(doors, "what_due", row).isEmpty() ? "due" : "what_due", "Due"), std::pair("bring", "Bring"), std::pair("because", "Why")}) {
     if (!cell(doors, column, row).isEmpty()) card.lines.push_back({QString::fromUtf8(label), dayCell(doors, column, row)});
   }
   return card;

@@ -72,6 +72,7 @@ Result<void> fill(const study::Findings& findings, const std::filesystem::path& 
   worksheet_write_string(next, 1, 0, title.c_str(), nullptr);
   addTable(next, findings.next, 3, formats);
   addTable(workbook_add_worksheet(book, "changed"), findings.changed, 0, formats);
+  addTable(workbook_add_worksheet(book, "costs"), findings.costs, 0, formats);
   addTable(workbook_add_worksheet(book, "due"), findings.due, 0, formats);
   addTable(workbook_add_worksheet(book, "sources"), sourcesTable(findings), 0, formats);
   const lxw_error error = workbook_close(book);

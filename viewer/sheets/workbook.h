@@ -7,7 +7,7 @@
 
 namespace leeward::sheets {
 
-/// Sheets next, changed, due, sources; the stamp and the day of the figures stand above the first. Numbers are numbers, missing
+/// Sheets next, changed, costs, due, sources; the stamp and the day of the figures stand above the first. Numbers are numbers, missing
 /// stays empty. The creation date is the figures' day, so the same findings give the same bytes. Mode 0600.
 /// Errors: InvalidArgument (ending other than .xlsx), Io.
 Result<void> writeWorkbook(const study::Findings& findings, const std::filesystem::path& file, Progress& progress);

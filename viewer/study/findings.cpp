@@ -1,6 +1,11 @@
 #include "viewer/study/findings.h"
 
+#include <cmath>
 #include <string_view>
+
+#include <fmt/format.h>
+
+#include "shared/base/text.h"
 
 namespace leeward::study {
 
@@ -23,6 +28,34 @@ std::optional<std::int64_t> changedTotal(const Table& totals, const std::string&
     if (name->textAt(row) == area_name && span->textAt(row) == wanted) return counts->asInteger(row);
   }
   return std::nullopt;
+}
+
+std::vector<std::string> costWords(const Table& costs, const std::string& currency) {
+  constexpr double kLarge = 100;
+  const auto number = [&](const char* column, std::size_t row) -> std::string {
+    const Column* found = costs.find(column);
+    const auto value = found != nullptr ? found->asReal(row) : std::nullopt;
+    if (!value) return "";
+    return *value >= kLarge ? formatCount(std::llround(*value)) : fmt::format("{:.1f}", *value);
+  };
+  const auto sentence = [&](const char* total, const char* each, const char* low, const char* high, const std::string& unit) -> std::string {
+    std::vector<std::string> parts;
+    std::string spent;
+    for (std::size_t row = 0; row < costs.rows(); ++row) {
+      if (costs.find("period")->asText(row) != "all" || number(total, row).empty()) continue;
+      spent = number(total, row);
+      const auto count = costs.find("count")->asInteger(row).value_or(0);
+      const std::string outcome = costs.find("outcome")->asText(row);
+      parts.push_back(count == 0 ? fmt::format("none of {} yet", outcome == "animals met" ? "animals met" : "animals " + outcome)
+                                 : fmt::format("{} ({} to {}) for each of {} {}", number(each, row), number(low, row), number(high, row), formatCount(count), outcome == "animals met" ? outcome : "that " + std::string(outcome == "neutered" ? "were neutered" : "improved")));
+    }
+    return spent.empty() ? "" : fmt::format("Over the whole record some {}{}: {}.", spent, unit, join(parts, "; "));
+  };
+  std::vector<std::string> words;
+  for (auto& one : {sentence("hours", "hours_each", "hours_low", "hours_high", " hours"), sentence("cost", "cost_each", "cost_low", "cost_high", currency.empty() ? " spent" : " " + currency)}) {
+    if (!one.empty()) words.push_back(one);
+  }
+  return words;
 }
 
 std::string periodWords(const Table& changed, std::size_t row) {

@@ -69,6 +69,9 @@ struct Findings {
   /// The same counts over spans of time, each animal once: area_id, area_name (kTogether: all areas), span (Text: how many of the
   /// latest periods, kShownPeriods or kChartPeriods, or "all"), first, up_to (Text, ISO days).
   Table changed_totals;
+  /// Hours and cost of what changed, a row an area, period and outcome: costsTable in run/costs.h.
+  Table costs;
+  std::vector<std::string> cost_words;  ///< the whole time in words, parameters, what can't be concluded
   std::string changed_by;       ///< the area layer of `changed`, in words: "Jurisdictions"
   Every changed_every = Every::Quarter;
   /// One row a block in order of rank; the columns of `leeward next` (block_id, rank, rank_low, rank_high, unmet,
@@ -110,6 +113,8 @@ inline constexpr const char* kTogether = "together";
 inline constexpr int kShownPeriods = 4, kChartPeriods = 8;
 /// A count of Findings::changed_totals over the latest `periods` (0 = the whole time) in an area, by its name. Nothing if it isn't there.
 std::optional<std::int64_t> changedTotal(const Table& totals, const std::string& area_name, int periods, const char* count);
+/// Hours, and money where there is any, for each outcome over the whole time: a sentence each. None without looks.
+std::vector<std::string> costWords(const Table& costs, const std::string& currency);
 /// "2025 Q3", or "2025 Q3, to 14 Sep" where the period isn't over; of a row of Findings::changed.
 std::string periodWords(const Table& changed, std::size_t row);
 /// "2025 Q1, from 12 Feb" if the record begins within the first period of Findings::changed, else "".

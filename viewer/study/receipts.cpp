@@ -24,6 +24,8 @@ std::vector<std::pair<std::string, std::string>> parametersOf(const StudyFile& s
   const auto& outings = study.outings;
   if (outings.start_lon_lat) text("outings.start", formatNumber(outings.start_lon_lat->x) + ", " + formatNumber(outings.start_lon_lat->y));
   number("outings.crews", outings.crews), number("outings.hours", outings.hours), number("outings.minutes_per_door", outings.minutes_per_door);
+  number("costs.crew_hour", study.costs.crew_hour), number("costs.share_beyond_doors", study.costs.share_beyond_doors);
+  for (const auto& [item, price] : study.costs.prices) number("costs.prices." + item, price);
   number("outings.minutes_per_visit", outings.minutes_per_visit), number("outings.walking_kmh", outings.walking_kmh), number("outings.driving_kmh", outings.driving_kmh);
   number("improved.days_apart", study.improved.days_apart);
   number("due.note_days", study.due.note_days), number("due.referral_days", study.due.referral_days);

@@ -14,10 +14,10 @@
 
 #include <fmt/format.h>
 
-#include "analysis/rounds/doors.h"
 #include "shared/base/text.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/run/blocks.h"
+#include "viewer/study/run/costs.h"
 #include "viewer/study/run/due_list.h"
 #include "viewer/study/run/outcomes.h"
 #include "viewer/study/run/overlays.h"
@@ -320,9 +320,18 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, std::s
   };
   LEEWARD_ASSIGN(changed, product("changed", "Counting what changed", changed_key, 0.85, 0.93, count(&ChangedTables::periods)));
   LEEWARD_ASSIGN(changed_totals, product("changed-totals", "Counting each animal once", changed_key, 0.93, 0.95, count(&ChangedTables::totals)));
+  std::vector<std::string> cost_fields = {changed_key, formatNumber(session.study.level), session.study.costs.currency, formatNumber(session.study.costs.crew_hour),
+                                          formatNumber(session.study.costs.share_beyond_doors), formatNumber(session.study.outings.minutes_per_door), formatNumber(session.study.outings.minutes_per_visit)};
+  for (const auto& [item, price] : session.study.costs.prices) cost_fields.push_back(item + "=" + formatNumber(price));
+  const auto costs_key = stepKey("costs", cost_fields);
+  LEEWARD_ASSIGN(costs, product("costs", "Hours and cost of what changed", costs_key, 0.95, 0.96, count(&ChangedTables::costs)));
+  LEEWARD_ASSIGN(given, givenAtLooks(session.context, session.book));
+  findings.costs = std::move(costs.table);
+  findings.cost_words = costWords(findings.costs, session.study.costs.currency);
+  for (auto& note : costNotes(session.study, given)) findings.cost_words.push_back(std::move(note));
   findings.changed = std::move(changed.table);
   findings.changed_totals = std::move(changed_totals.table);
-  key = stepKey("findings", {key, due_key, top, cluster_key, changed_key, shownKey(session)});
+  key = stepKey("findings", {key, due_key, top, cluster_key, costs_key, shownKey(session)});
   readTotals(findings, totals.table, session.book);
   return {};
 }
@@ -352,40 +361,6 @@ Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
   outcome.findings = std::move(findings);
   progress.report(1);
   return outcome;
-}
-
-Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progress) {
-  LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.6)));
-  LEEWARD_ASSIGN(facts_key, blockFactsKey(session->context));
-  Heart heart(*session, facts_key);
-  LEEWARD_ASSIGN(facts, heart.facts(progress.part(0.6, 0.7)));
-  LEEWARD_ASSIGN(answer, heart.answer(progress.part(0.7, 0.9)));
-  analysis::DoorRequest rounds{whereNextRequest(session->context, facts->need).outing, request.crews};
-  rounds.outing.hours = request.hours;
-  auto choosing = progress.part(0.9, 1);
-  LEEWARD_ASSIGN(doors, analysis::doorsToKnock(recordOf(session->context, session->book), answer->coverage, answer->unmet, rounds, choosing));
-  LEEWARD_ASSIGN(to_lon_lat, Transform::between(session->context.frame, session->context.positions()));
-  Layer layer;
-  layer.name = "doors";
-  layer.crs = session->context.positions();
-  std::vector<std::string> premises, block, address, due, hazard;
-  std::vector<double> lon, lat;
-  for (std::size_t i = 0; i < doors.size(); ++i) {
-    const auto door = static_cast<std::size_t>(doors.door[i]);
-    const Point at = to_lon_lat(session->book.doors.position[door]);
-    layer.geometry.addPoint(at);
-    lon.push_back(at.x), lat.push_back(at.y);
-    premises.push_back(session->book.doors.id[door]), address.push_back(session->book.doors.address[door]), hazard.push_back(session->book.doors.hazard[door]);
-    block.push_back(doors.block[i] >= 0 ? facts->id[static_cast<std::size_t>(doors.block[i])] : "");
-    due.push_back(doors.due[i] ? toIso(*doors.due[i]) : "");
-  }
-  layer.table = TableMaker{}
-      .integers("crew", std::vector<std::int64_t>(doors.crew.begin(), doors.crew.end())).integers("order", std::vector<std::int64_t>(doors.order.begin(), doors.order.end()))
-      .texts("premises_id", premises).named("block_id", block).texts("address", address).reals("lon", lon).reals("lat", lat)
-      .rounded("chance_unmet", doors.chance_unmet).rounded("unmet_in_need", doors.unmet_in_need).rounded("minutes", doors.minutes).named("due", due)
-      .texts("hazard", hazard).texts("because", doors.because).done();
-  LEEWARD_TRY(session->ledger.close());
-  return DoorsOutcome{std::move(layer), session->study, session->context.as_of, session->context.inputs};
 }
 
 }  // namespace leeward::study

@@ -58,7 +58,7 @@ struct DoorsOutcome {
   std::vector<ReceiptInput> inputs;
 };
 /// The doors to knock: crew, order, premises_id, block_id, address (private), lon, lat, chance_unmet, unmet_in_need, minutes, due,
-/// hazard (private), because; points in EPSG:4326.
+/// hazard, permission, who (all private), what_due, bring, because; points in EPSG:4326.
 Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progress);
 
 struct ChangedStudyRequest {
@@ -70,6 +70,8 @@ struct ChangedOutcome {
   Table periods;  ///< as Findings::changed
   Table totals;   ///< as Findings::changed_totals
   Table rates;    ///< a row an area, period and measure: ratesTable in run/outcomes.h
+  Table costs;    ///< a row an area, period and outcome: costsTable in run/costs.h
+  std::vector<std::string> cost_words;  ///< the whole time in words, parameters, what can't be concluded
   std::optional<SinceFrozen> since_frozen;  ///< what late rows would change; none if nothing would
   std::optional<Table> totals_as_they_are;  ///< the totals with those rows
   std::optional<Date> newly_frozen;  ///< the day, if it was frozen by this call

@@ -118,6 +118,18 @@ void readPairs(TableReader& reader, const char* key, std::map<std::string, std::
   }
 }
 
+void readPrices(TableReader& reader, std::map<std::string, double>& out) {
+  const auto* node = reader.get("prices");
+  if (node == nullptr) return;
+  const auto* table = node->as_table();
+  if (table == nullptr) return reader.wrong(*node, "prices", "a table like { straw = 8.5 }");
+  for (const auto& [name, value] : *table) {
+    const auto price = value.value<double>();
+    if (price && *price >= 0 && *price <= 1e6) out[std::string(name.str())] = *price;
+    else reader.wrong(value, "prices", "prices from 0 to 1,000,000");
+  }
+}
+
 SourceTable readSource(TableReader& reader) {
   SourceTable source;
   reader.text("file", source.file);
@@ -239,6 +251,12 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
     for (const auto& [id, what] : study.due.bring) {
       if (!analysis::conditionItemIndex(id)) r.wrong(*r.get("bring"), "bring", "items of the check by their ids, with what to bring: { water = \"bowl\" }");
     }
+  });
+  section("costs", [&](TableReader& r) {
+    r.text("currency", study.costs.currency);
+    r.number("crew_hour", study.costs.crew_hour, 0, 1e6);
+    r.number("share_beyond_doors", study.costs.share_beyond_doors, 0, 10);
+    readPrices(r, study.costs.prices);
   });
   section("clusters", [&](TableReader& r) {
     r.number("within_m", study.clusters.within_m, 1, 1e6);

@@ -94,6 +94,13 @@ struct StudyFile {
     std::vector<std::string> urgent_call;  ///< whom to call: the team's own list, printed as it stands
   } due;
 
+  struct Costs {  // [costs]
+    std::string currency;                  ///< as printed; "" none
+    double crew_hour = 0;                  ///< what an hour of a crew costs; 0: only hours are told
+    double share_beyond_doors = 0;         ///< travel, typing and the like, on top of the hours at doors
+    std::map<std::string, double> prices;  ///< of one of each thing given
+  } costs;
+
   struct Clusters {  // [clusters]
     double within_m = 150;
     int at_least = 5;

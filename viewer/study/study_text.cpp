@@ -57,6 +57,12 @@ std::string newStudyText(const std::string& name, const std::string& crs) {
 # bring = { collar_fit = "collar", collar_kind = "collar", house = "house", tether = "tie-out", water = "bowl" }   # what puts right what was left unmet
 # urgent_call = ["the veterinarian on call: ..."]   # your own list, shown beside each
 
+[costs]                    # for changed --costs: hours are reckoned from [outings] minutes_per_door and minutes_per_visit
+# currency = ""            # as printed
+# crew_hour = 0            # what an hour of a crew costs; 0: hours alone are told
+# share_beyond_doors = 0   # travel, typing ... on top of the hours at doors: 0.5 adds half
+# prices = { straw = 8.5 } # of one of each thing given; for others the mean of what the stock list says was paid
+
 [clusters]                 # of sightings
 # within_m = 150
 # at_least = 5

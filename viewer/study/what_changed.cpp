@@ -23,7 +23,9 @@ Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress&
   LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.8)));
   LEEWARD_ASSIGN(tables, changedTables(session->context, session->book, request.by, request.every, progress.part(0.8, 1)));
   LEEWARD_TRY(session->ledger.close());
-  ChangedOutcome outcome{std::move(tables.periods), std::move(tables.totals), std::move(tables.rates), session->since_frozen, std::nullopt, session->newly_frozen};
+  std::vector<std::string> words = costWords(tables.costs, session->study.costs.currency);
+  words.insert(words.end(), tables.cost_notes.begin(), tables.cost_notes.end());
+  ChangedOutcome outcome{std::move(tables.periods), std::move(tables.totals), std::move(tables.rates), std::move(tables.costs), std::move(words), session->since_frozen, std::nullopt, session->newly_frozen};
   if (!outcome.since_frozen) return outcome;
   session.reset();  // gives the folder free
   ChangedStudyRequest as_it_is = request;

@@ -133,6 +133,42 @@ TEST(DueJourney, StrawThatNobodyTookOutStaysInTheListThroughSummerAndTheNextWint
                                                                        "2025-10-21 P103 straw in: 1 bale", "2026-03-16 P102 straw out"}));
 }
 
+TEST(DueJourney, TheDoorsOfADaySayWhoPermissionWhatIsDueAndWhatToBring) {
+  const RecordStudy study(4);
+  Log log;
+  log.add(0, {"2025-06-20 permission_by=owner; permission_for=enter, handle; permission_until=2026-06-06; time=17:10; promised=2 bowls; return_by=2026-01-03", "2025-06-21 bare; met=0; name=; door=nobody_home; time=10:15"});
+  log.add(1, {"2025-06-20 permission_by=owner; permission_until=2025-09-01"});
+  log.add(2, {"2025-06-20 permission_by=owner", "2025-08-20 bare; met=0; name=; door=declined"});
+  log.add(3, {"2025-06-20 permission_by=owner", "2025-08-20 bare; met=0; name=; door=asked_not_to_return"});
+  ASSERT_EQ(study.call("take-in", {"visits", put(study.beside("visits.csv"), log.csv())}).status, 0);
+  const Ran ran = study.call("next", {"--doors", "--hours", "8", "--as-of", kRecordDay});
+  ASSERT_EQ(ran.status, 0) << ran.err;
+  const Table doors = csvOfText(ran.out);
+  const auto row = rowsBy(doors, "premises_id");
+  ASSERT_TRUE(row.contains("P100") && row.contains("P101") && row.contains("P102")) << ran.out;
+  EXPECT_FALSE(row.contains("P103")) << "asked not to return is no door to knock";
+  EXPECT_EQ(field(doors, "permission", row.at("P100")), "from owner: enter, handle; on 20 June 2025, until 6 June 2026");
+  EXPECT_EQ(field(doors, "who", row.at("P100")), "animals: Rex; somebody answered at 17 h; nobody at 10 h");
+  EXPECT_EQ(field(doors, "what_due", row.at("P100")), "promised: 2 bowls (3 January 2026)");
+  EXPECT_EQ(field(doors, "bring", row.at("P100")), "bowl 2");
+  EXPECT_TRUE(field(doors, "permission", row.at("P101")).starts_with("ended on 1 September 2025")) << field(doors, "permission", row.at("P101"));
+  // The log of the day comes back: the doors that got a date are looks, the others none.
+  const auto log_file = study.beside("today.csv");
+  ASSERT_EQ(study.call("next", {"--doors", "--hours", "8", "--as-of", kRecordDay, "--log", log_file.string()}).status, 0);
+  EXPECT_TRUE(isPrivate(log_file));
+  std::string filled = readFile(log_file).value();
+  EXPECT_EQ(csvOfText(filled).rows(), doors.rows());
+  const auto visited = filled.find("100 Elm St");
+  ASSERT_NE(visited, std::string::npos);
+  const auto begins = filled.rfind('\n', visited) + 1;
+  ASSERT_EQ(filled.substr(begins, 2), ",,") << "visit_id, date";
+  filled.insert(begins + 1, "2025-12-31");
+  const Ran back = leeward({"take-in", study.text(), "visits", put(log_file, filled)});
+  EXPECT_EQ(back.status, 0) << back.err;
+  EXPECT_NE(back.err.find("1 of " + std::to_string(doors.rows()) + " rows went in: 1 new look"), std::string::npos) << back.err;
+  EXPECT_TRUE(field(doors, "permission", row.at("P102")).starts_with("declined on 20 August 2025")) << field(doors, "permission", row.at("P102"));
+}
+
 TEST(DueJourney, AListThatIsCurrentIsReadAndOneThatIsNotIsMadeAnew) {
   const DueStudy study;
   const auto rows = [&] { return csvOfText(study.call("due", {"--as-of", kRecordDay}).out).rows(); };

@@ -60,10 +60,22 @@ TEST(TemplateJourney, EveryHeadingOfATemplateIsTakenForItsField) {
   }
 }
 
+// One crew writes the month first, the other the day: what was decided for one file must not turn the days of the other round.
+TEST(TemplateJourney, TwoCrewsThatWriteDaysDifferentlyKeepTheirOwn) {
+  const RecordStudy study(3);
+  const std::string heading = "date,crew,address,door_result,dogs_met,dog_name,promised,return_by\n";
+  ASSERT_EQ(study.call("take-in", {"visits", put(study.beside("north.csv"), heading + "9/4/2025,North,100 Elm St,welcomed,1,Rex,straw,10/2/2025\n"), "--map", "date_order=mdy"}).status, 0);
+  ASSERT_EQ(study.call("take-in", {"visits", put(study.beside("south.csv"), heading + "28/9/2025,South,101 Elm St,welcomed,1,Ana,straw,3/10/2025\n")}).status, 0);
+  const Table due = csvOfText(study.call("due", {"--as-of", "2025-09-30"}).out);
+  ASSERT_EQ(due.rows(), 2U);
+  EXPECT_EQ(field(due, "due", 0), "2025-10-02") << "10/2 of the crew that writes the month first";
+  EXPECT_EQ(field(due, "due", 1), "2025-10-03") << "3/10 of the crew that writes the day first";
+}
+
 /// Some months of a small record; `late` adds what was typed in only afterwards.
 void takeInMonths(const StudyFolder& study) {
   Log log;
-  log.add(0, {"2025-02-10 house=unmet", "2025-05-10", "2025-11-10"});
+  log.add(0, {"2025-02-10 house=unmet; done=straw 2", "2025-05-10", "2025-11-10"});
   log.add(1, {"2025-02-11 water=unmet", "2025-08-10 outcome=neutered"});
   log.add(2, {"2025-05-12", "2025-08-12 bare; outcome=given up: foster"});
   const Ran taken = study.call("take-in", {"visits", put(study.beside("visits.csv"), log.csv())});
@@ -159,11 +171,46 @@ void expectBriefTells(const fs::path& brief, const nlohmann::json& all) {
   EXPECT_EQ(told, counted) << text;
 }
 
+/// Hours and cost: reckoned by hand, and the same in the command, the workbook and the brief.
+void expectCostsAreOneNumber(const StudyFolder& study, const nlohmann::json& all) {
+  const Ran ran = study.call("changed", {"--costs", "--every", "quarter", "--as-of", kRecordDay, "--json"});
+  const auto rows = nlohmann::json::parse(ran.out)["rows"];
+  // By hand: 7 looks of 4 minutes, all visits of 25 minutes: 203 minutes. At 30 an hour 101.50, and two bales at 8.
+  const double hours = 203.0 / 60, cost = 30 * hours + 16;
+  const auto& last = rows.back();
+  EXPECT_EQ(last["period"], "all");
+  for (std::size_t i = rows.size() - 3; i < rows.size(); ++i) {
+    EXPECT_NEAR(rows[i]["hours"].get<double>(), hours, 1e-5);
+    EXPECT_NEAR(rows[i]["cost"].get<double>(), cost, 1e-4);
+    const std::string outcome = rows[i]["outcome"];
+    const double count = all[outcome == "animals met" ? "dogs_met" : outcome].get<double>();
+    EXPECT_EQ(rows[i]["count"], count) << outcome;
+    EXPECT_NEAR(rows[i]["cost_each"].get<double>(), cost / count, 1e-4) << outcome;
+    EXPECT_LT(rows[i]["hours_low"].get<double>(), hours / count);
+    EXPECT_GT(rows[i]["hours_high"].get<double>(), hours / count);
+  }
+  Progress quiet;
+  const auto sheet = readLayer({.source = (study.path() / "out" / "workbook.xlsx").string() + "#costs"}, quiet);
+  ASSERT_OK(sheet);
+  ASSERT_EQ(sheet->rows(), rows.size());
+  for (std::size_t row = 0; row < sheet->rows(); ++row) {
+    for (const char* column : {"count", "hours", "cost", "hours_low", "cost_low"}) EXPECT_EQ(number(sheet->table, column, row), rows[row][column].get<double>()) << column << " " << row;
+  }
+  if (!fs::exists("/usr/bin/pdftotext")) return;
+  std::string text = runProgram("/usr/bin/pdftotext", {(study.path() / "out" / "board.pdf").string(), "-"}).out;
+  for (char& c : text) c = c == '\n' ? ' ' : c;
+  EXPECT_NE(text.find("some 3.4 hours"), std::string::npos) << text;
+  EXPECT_NE(text.find("some 118 crowns"), std::string::npos) << text;  // 117.50, rounded away from zero
+}
+
 TEST(SameNumberJourney, ChangedTheWorkbooksTablesAndTheRunTellOneNumber) {
   const RecordStudy study(4);
   takeInMonths(study);
   std::string settings = readFile(study.path() / "study.toml").value();
   const std::string heading = "[outputs]\n";
+  const std::string costs = "[costs]";
+  const auto costs_at = settings.find('\n', settings.find(costs));
+  settings.insert(costs_at + 1, "currency = \"crowns\"\ncrew_hour = 30\nprices = { straw = 8 }\n");
   settings.replace(settings.find(heading), heading.size(), heading + "sheets = []\nbriefs = [\"board\"]\ntables = [\"changed.csv\", \"due.csv\", \"workbook.xlsx\"]\n");
   put(study.path() / "study.toml", settings);
   const Ran ran = study.call("run", {"--as-of", kRecordDay, "--json"});
@@ -197,6 +244,7 @@ TEST(SameNumberJourney, ChangedTheWorkbooksTablesAndTheRunTellOneNumber) {
       EXPECT_EQ(number(sheet->table, count, row), rows[row][count].get<double>()) << "workbook: " << count << " " << row;
     }
   }
+  expectCostsAreOneNumber(study, all);
   expectBriefTells(study.path() / "out" / "board.pdf", all);
   const Ran rates = study.call("changed", {"--rates", "--every", "quarter", "--as-of", kRecordDay});
   const Table table = csvOfText(rates.out);

@@ -13,6 +13,7 @@
 
 #include "viewer/study/findings.h"
 #include "viewer/study/reference.h"
+#include "viewer/study/run/costs.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::study {
@@ -167,6 +168,7 @@ Result<ChangedTables> changedTables(RunContext& context, const Book& book, const
   tables.periods = periods.counts(periods.areas().texts("period", period).named("up_to", up_to).named("begins", begins));
   tables.rates = ratesTable(rows, areas.id, areas.name, context.study.level);
   CountRows totals(areas);
+  analysis::ChangedTotal whole;
   std::vector<std::string> span, first, last;
   const Period latest = periodOf(context.as_of, every);
   const Period earliest = rows.empty() ? latest : rows.front().period;  // every area has all periods
@@ -175,12 +177,16 @@ Result<ChangedTables> changedTables(RunContext& context, const Book& book, const
     if (length > 0) from.index = std::max(from.index, latest.index - length + 1);
     request.from = from.first();
     LEEWARD_ASSIGN(sums, analysis::countTotals(input, request, progress));
+    if (length == 0 && !sums.empty()) whole = sums.back();  // all areas together
     for (const auto& row : sums) {
       totals.add(row.area, row);
       span.push_back(length > 0 ? std::to_string(length) : "all");
       first.push_back(toIso(from.first())), last.push_back(toIso(context.as_of));
     }
   }
+  LEEWARD_ASSIGN(given, givenAtLooks(context, book));
+  tables.costs = costsTable(context, rows, whole, events, given, areas.id, areas.name, every);
+  tables.cost_notes = costNotes(context.study, given);
   tables.totals = totals.counts(totals.areas().texts("span", span).texts("first", first).texts("up_to", last));
   return tables;
 }

@@ -26,6 +26,8 @@ struct ChangedTables {
   Table periods;  ///< columns as Findings::changed says
   Table totals;   ///< as Findings::changed_totals
   Table rates;    ///< ratesTable
+  Table costs;    ///< costsTable in run/costs.h
+  std::vector<std::string> cost_notes;
 };
 /// Rates by area and period, a row a measure: area_id, area_name, period, measure, count, of, per (100 or 1,000), rate, low, high (at `level`;
 /// shares of animals Wilson, events per planned door Garwood), change, change_low, change_high against the period before (of shares the
