@@ -77,7 +77,11 @@ std::map<std::int32_t, std::vector<std::string>> animalsAt(const RunContext& con
     const auto& animal = book.dogs.animals[i];
     const auto standing = analysis::outcomeOf(book.histories[i], improvedRule(context.study)).standing;
     if (animal.premises < 0 || (standing != analysis::Standing::There && standing != analysis::Standing::LostContact)) continue;
-    animals[static_cast<std::int32_t>(animal.premises)].push_back(animal.name.empty() ? "one without a name" : animal.name);
+    animals[static_cast<std::int32_t>(animal.premises)].push_back(animal.name);
+  }
+  for (auto& [door, names] : animals) {
+    const auto nameless = std::erase(names, "");
+    if (nameless > 0) names.push_back(nameless == 1 ? "one without a name" : fmt::format("{} without a name", nameless));
   }
   return animals;
 }
