@@ -1,5 +1,7 @@
 #include "shared/base/files.h"
 
+#include <algorithm>
+#include <array>
 #include <cerrno>
 #include <chrono>
 #include <cstdint>
@@ -12,6 +14,7 @@
 #include <fcntl.h>
 #include <signal.h>
 #include <sys/file.h>
+#include <sys/vfs.h>
 #include <unistd.h>
 
 #include <fmt/format.h>
@@ -84,6 +87,14 @@ Result<void> writeFile(const fs::path& file, std::string_view content, bool owne
         return {};
       },
       owner_only);
+}
+
+bool liesElsewhere(const fs::path& file) {
+  // The numbers of statfs(2): NFS, SMB, CIFS, SMB2, FUSE, 9P, AFS (two), Coda, Ceph, NCP.
+  constexpr std::array<std::uint32_t, 11> kElsewhere = {0x6969, 0x517B, 0xFF534D42, 0xFE534D42, 0x65735546, 0x01021997, 0x5346414F, 0x6B414653, 0x73757245, 0x00C36400, 0x564C};
+  struct statfs about {};
+  if (::statfs(file.c_str(), &about) != 0) return false;
+  return std::ranges::find(kElsewhere, static_cast<std::uint32_t>(about.f_type)) != kElsewhere.end();
 }
 
 void removeLeftovers(const fs::path& folder) {

@@ -21,6 +21,9 @@ Result<void> writeBeside(const std::filesystem::path& file,
                          const std::function<Result<void>(const std::filesystem::path& temporary)>& write, bool owner_only = false);
 Result<void> writeFile(const std::filesystem::path& file, std::string_view content, bool owner_only = false);
 
+/// Whether a file lies on another machine (NFS, SMB, AFS, 9P, FUSE mounts such as SSHFS), by the kind of its file system.
+bool liesElsewhere(const std::filesystem::path& file);
+
 /// Removes temporaries that an earlier, killed run left in `folder`: those whose process is gone, and those older than a day (a number
 /// of a process may have been given to another since). What a running program is writing stays.
 void removeLeftovers(const std::filesystem::path& folder);

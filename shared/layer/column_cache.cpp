@@ -3,8 +3,10 @@
 #include <bit>
 #include <cstring>
 #include <fstream>
+#include <sstream>
 
 #include "shared/base/files.h"
+#include "shared/base/seal.h"
 
 namespace leeward {
 namespace {
@@ -246,20 +248,34 @@ std::optional<Header> readHeader(std::istream& in) {
   return header;
 }
 
-}  // namespace
-
-std::optional<Layer> readCached(const std::filesystem::path& file, const std::string& key) {
-  std::ifstream in(file, std::ios::binary);
+std::optional<Layer> readFrom(std::istream& in, std::uintmax_t bytes, const std::string& key) {
   const auto header = readHeader(in);
-  std::error_code error;
-  const auto bytes = std::filesystem::file_size(file, error);
-  if (!header || header->key != key || error || bytes != kHeaderBytes + key.size() + header->body_bytes) return std::nullopt;
+  if (!header || header->key != key || bytes != kHeaderBytes + key.size() + header->body_bytes) return std::nullopt;
   std::string body(header->body_bytes, '\0');
   if (!in.read(body.data(), static_cast<std::streamsize>(body.size())) || checksum(body, checksum(key)) != header->sum) return std::nullopt;
   return layerOf(body);
 }
 
-Result<void> writeCached(const Layer& layer, const std::filesystem::path& file, const std::string& key) {
+std::optional<std::string> openedFile(const std::filesystem::path& file, const std::filesystem::path& sealed_beside) {
+  auto content = readFile(file);
+  return content ? openWhole(*std::move(content), sealed_beside) : std::nullopt;
+}
+
+}  // namespace
+
+std::optional<Layer> readCached(const std::filesystem::path& file, const std::string& key, const std::filesystem::path& sealed_beside) {
+  if (isSealed(sealed_beside)) {
+    const auto whole = openedFile(file, sealed_beside);
+    std::istringstream in(whole.value_or(""));
+    return whole ? readFrom(in, whole->size(), key) : std::nullopt;
+  }
+  std::ifstream in(file, std::ios::binary);
+  std::error_code error;
+  const auto bytes = std::filesystem::file_size(file, error);
+  return error ? std::nullopt : readFrom(in, bytes, key);
+}
+
+Result<void> writeCached(const Layer& layer, const std::filesystem::path& file, const std::string& key, const std::filesystem::path& sealed_beside) {
   const std::string body = bodyOf(layer);
   Writer header;
   header.number(kVersion);
@@ -269,12 +285,15 @@ Result<void> writeCached(const Layer& layer, const std::filesystem::path& file, 
   std::string whole(kMagic);
   whole.reserve(kHeaderBytes + key.size() + body.size());
   whole.append(header.bytes()).append(key).append(body);
-  return writeFile(file, whole, true);
+  return writeFile(file, isSealed(sealed_beside) ? sealWhole(whole, sealed_beside) : whole, true);
 }
 
-std::optional<std::string> cachedKey(const std::filesystem::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  auto header = readHeader(in);
+std::optional<std::string> cachedKey(const std::filesystem::path& file, const std::filesystem::path& sealed_beside) {
+  std::ifstream plain(file, std::ios::binary);
+  std::istringstream opened;
+  const bool sealed = isSealed(sealed_beside);
+  if (sealed) opened.str(openedFile(file, sealed_beside).value_or(""));
+  auto header = readHeader(sealed ? static_cast<std::istream&>(opened) : plain);
   if (!header) return std::nullopt;
   return std::move(header->key);
 }

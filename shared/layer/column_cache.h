@@ -12,10 +12,11 @@
 namespace leeward {
 
 /// Nothing if the file is absent, damaged, of another version, or made from something else.
-std::optional<Layer> readCached(const std::filesystem::path& file, const std::string& key);
+/// `sealed_beside`: a ledger; what is written is sealed if that is (shared/base/seal.h).
+std::optional<Layer> readCached(const std::filesystem::path& file, const std::string& key, const std::filesystem::path& sealed_beside = {});
 /// Written beside and renamed in; mode 0600. Io.
-Result<void> writeCached(const Layer& layer, const std::filesystem::path& file, const std::string& key);
-/// The key that a cache file was made with, without reading the rest.
-std::optional<std::string> cachedKey(const std::filesystem::path& file);
+Result<void> writeCached(const Layer& layer, const std::filesystem::path& file, const std::string& key, const std::filesystem::path& sealed_beside = {});
+/// The key that a cache file was made with, without reading the rest (of a sealed one all is read).
+std::optional<std::string> cachedKey(const std::filesystem::path& file, const std::filesystem::path& sealed_beside = {});
 
 }  // namespace leeward

@@ -7,7 +7,9 @@
 
 #include "shared/base/files.h"
 #include "shared/base/hash.h"
+#include "shared/base/seal.h"
 #include "shared/ledger/schema.h"
+#include "shared/ledger/sealed_vfs.h"
 #include "shared/ledger/store.h"
 
 namespace leeward {
@@ -41,9 +43,16 @@ Result<bool> checkHeader(const fs::path& file) {
   std::array<char, 100> header{};
   std::ifstream in(file, std::ios::binary);
   if (!in) return Problem{ProblemCode::Io, "the ledger can't be read", file.string(), "Check its permissions"};
-  in.read(header.data(), header.size());
+  const bool sealed = isSealed(file);
+  std::streamsize got = 0;
+  if (sealed) {
+    LEEWARD_ASSIGN(start, ledger::plainStart(file, header.size()));
+    got = static_cast<std::streamsize>(start.copy(header.data(), header.size()));
+  } else {
+    got = in.read(header.data(), header.size()).gcount();
+  }
   static constexpr std::string_view kMagic("SQLite format 3\0", 16);
-  if (in.gcount() < static_cast<std::streamsize>(header.size()) || std::string_view(header.data(), kMagic.size()) != kMagic) {
+  if (got < static_cast<std::streamsize>(header.size()) || std::string_view(header.data(), kMagic.size()) != kMagic) {
     return notALedger(file, "this is not a ledger");
   }
   if (numberAt(header, 68, 4) != ledger::kApplicationId) {
@@ -54,7 +63,11 @@ Result<bool> checkHeader(const fs::path& file) {
   const bool closed = header[18] == 1 && header[19] == 1 && !beside("-wal") && !beside("-journal");
   if (!closed) return true;
   const std::uint32_t page_bytes = numberAt(header, 16, 2) == 1 ? 65536 : numberAt(header, 16, 2);
-  const std::uintmax_t bytes = fs::file_size(file, error);
+  std::uintmax_t bytes = fs::file_size(file, error);
+  if (sealed) {
+    LEEWARD_ASSIGN(plain, ledger::plainBytes(file));
+    bytes = plain;
+  }
   const bool count_holds = numberAt(header, 24, 4) == numberAt(header, 92, 4);
   if (error || (count_holds && bytes != std::uintmax_t{page_bytes} * numberAt(header, 28, 4))) {
     return notALedger(file, "the ledger is damaged (its length is not what it says)");
@@ -158,7 +171,8 @@ Result<Ledger> Ledger::open(const fs::path& file) {
   std::error_code ignored;
   fs::permissions(file, fs::perms::owner_read | fs::perms::owner_write, ignored);
   LEEWARD_ASSIGN(database, Database::open(file, Database::Access::ReadWrite));
-  LEEWARD_TRY(database.run("PRAGMA journal_mode=WAL"));
+  // A write-ahead log needs memory that all its programs share, which folders of other machines don't give: there a rollback journal serves.
+  LEEWARD_TRY(database.run(liesElsewhere(file) ? "PRAGMA journal_mode=DELETE" : "PRAGMA journal_mode=WAL"));
   LEEWARD_TRY(accept(database, whole));
   return Ledger(std::make_unique<Store>(std::move(database)));
 }

@@ -7,6 +7,9 @@
 
 #include <spatialite.h>  // needs the one above
 
+#include "shared/base/seal.h"
+#include "shared/ledger/sealed_vfs.h"
+
 namespace leeward::ledger {
 namespace {
 
@@ -168,7 +171,7 @@ Result<Database> Database::open(const std::filesystem::path& file, Access access
   const int flags =
       SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE | (access == Access::ReadOnly ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE);
   sqlite3* connection = nullptr;
-  const int code = sqlite3_open_v2(file.c_str(), &connection, flags, nullptr);
+  const int code = sqlite3_open_v2(file.c_str(), &connection, flags, isSealed(file) ? sealedVfs() : nullptr);
   Database database(connection, file);  // a failed open leaves a connection to close as well
   if (code != SQLITE_OK) return problemOf(connection, code).at(connection ? "" : file.string());
   database.waitForOthers();

@@ -81,7 +81,7 @@ constexpr std::array kExceptions = {
     Exception{"shared/geo/geos.h", "GEOS", "internal to shared/geo: owns GEOS handles for the .cpp files there"},
 };
 
-constexpr std::array<std::string_view, 8> kPosixFiles = {"pthread.h", "fcntl.h", "unistd.h", "malloc.h", "spawn.h", "poll.h", "signal.h", "pwd.h"};
+constexpr std::array<std::string_view, 9> kPosixFiles = {"pthread.h", "fcntl.h", "unistd.h", "malloc.h", "spawn.h", "poll.h", "signal.h", "pwd.h", "termios.h"};
 
 /// <vector>, <cmath>: standard headers have neither dot nor slash nor capitals.
 bool isStandard(std::string_view header) {

@@ -29,7 +29,8 @@ void say(const sheets::HandOverDone& done, const std::string& audience, Terminal
   else terminal.say(fmt::format("{} of {} counts and {} of {} homes are withheld.", formatCount(static_cast<std::int64_t>(done.counts_withheld)), formatCount(static_cast<std::int64_t>(done.counts)),
                                 formatCount(static_cast<std::int64_t>(done.places_withheld)), formatCount(static_cast<std::int64_t>(done.places + done.places_withheld))));
   for (const auto& warning : done.warnings) terminal.remark(warning);
-  terminal.say("What was withheld and why: " + done.report + " (holds client data; keep it).");
+  if (done.report.empty()) terminal.say("What was withheld and why: --report FILE lists it, outside the study's folder, as the study is sealed.");
+  else terminal.say("What was withheld and why: " + done.report + " (holds client data; keep it).");
   terminal.say("Read read-me.txt, and look at the map, before you send anything.");
 }
 
@@ -43,6 +44,7 @@ void addHandOver(CLI::App& app, Terminal& terminal) {
   verb->add_option("--case", call->request.case_id, "authority: the case, by the visit_id of a look there or the premises' id");
   verb->add_option("--by", call->request.by, "Area layer to count by: areas, jurisdictions, boundary ... (census block groups become tracts)");
   verb->add_option("--every", call->every, "Periods to count by; without it the study's")->check(CLI::IsMember({"month", "quarter", "year"}));
+  verb->add_option("--report", call->request.report, "File for the lead's report of what was withheld, instead of the study's out (sealed study: nowhere)");
   addDay(*verb, "--as-of", call->request.run.as_of, "Figures as of the end of this day, instead of the study file's");
   verb->add_option("-o", terminal.output, "Folder to make")->required();
   verb->footer("A figure or place once handed over stays as it was in every later hand-over. viewer/HANDING_OVER.md says what each audience gets.");

@@ -8,6 +8,7 @@
 
 #include "shared/base/heap.h"
 #include "shared/base/version.h"
+#include "viewer/command/passphrase.h"
 #include "viewer/command/terminal.h"
 #include "viewer/command/verbs.h"
 
@@ -15,6 +16,7 @@ namespace {
 
 constexpr const char* kAbout =
     "Leeward helps a small outreach team see where it has been, where nobody has looked, where to go next, and what changed for the dogs.";
+constexpr const char* kOnStudies = "On a study";
 constexpr const char* kFooter =
     "Inputs are FILE or FILE#LAYER. -o OUT: format by extension; without it CSV goes to standard output.\n"
     "Exit status: 0 done; 2 the call is wrong; 3 an input can't be used; 4 could not finish; 130 stopped.\n"
@@ -55,10 +57,12 @@ int main(int argc, char** argv) {
   const auto addGroup = [&](const char* group, std::initializer_list<Add> verbs) {
     for (const Add add : verbs) {
       add(app, terminal);
-      app.get_subcommands([](const CLI::App*) { return true; }).back()->group(group);
+      CLI::App* verb = app.get_subcommands([](const CLI::App*) { return true; }).back();
+      verb->group(group);
+      if (std::string_view(group) == kOnStudies) addPassphrase(*verb);
     }
   };
-  addGroup("On a study", {addNew, addTemplate, addTakeIn, addTakeBack, addSettle, addRun, addNext, addChanged, addDue, addStock, addSheet, addBrief, addHandOver, addTrace, addForget, addBackup, addView});
+  addGroup(kOnStudies, {addNew, addTemplate, addTakeIn, addTakeBack, addSettle, addRun, addNext, addChanged, addDue, addStock, addSheet, addBrief, addHandOver, addTrace, addForget, addSeal, addBackup, addView});
   addGroup("On bare files", {addParse, addPlace, addCluster, addLocate, addApportion, addZonal, addSmooth, addHotspots, addRegress, addScan, addDensity, addClasses, addFeelsLike, addTrend, addLasting});
   addDescribe(app, terminal);
   if (argc > 1 && argv[1][0] != '-' && isUnknownVerb(app, argv[1])) return 2;

@@ -30,6 +30,7 @@ void show(const study::RunOutcome& outcome, const sheets::StudyOutputs& outputs,
                            outcome.findings->name, toWords(outcome.findings->as_of), totals.blocks, totals.blocks_never, totals.doors_looked, totals.doors,
                            totals.dogs_known, totals.unmet, totals.unmet_low, totals.unmet_high, outcome.findings->level * 100));
   for (const auto& remark : outcome.findings->remarks) terminal.say("Note: " + remark);
+  if (outputs.files.empty()) return terminal.say("The study is sealed, so no sheets are written into its folder: run -o FOLDER writes them elsewhere.");
   terminal.say("For the crew (these files hold client data):");
   for (const auto& output : outputs.files) terminal.say(fmt::format("  {}{}", output.file, output.up_to_date ? "  (up to date)" : ""));
 }
@@ -41,6 +42,7 @@ void addRun(CLI::App& app, Terminal& terminal) {
   auto request = std::make_shared<study::RunRequest>();
   verb->add_option("DIR", request->folder, "Folder of the study")->required();
   addDay(*verb, "--as-of", request->as_of, "Figures as of the end of this day, instead of the study file's");
+  verb->add_option("-o", terminal.output, "Folder for the crew's sheets, instead of the study's out (needed for a sealed study)");
   addCommonOptions(*verb, terminal, {.seed = true, .level = true});
   verb->callback([request, verb, &terminal] {
     if (verb->count("--seed") > 0) request->seed = terminal.seed;
@@ -50,7 +52,7 @@ void addRun(CLI::App& app, Terminal& terminal) {
     auto outcome = study::runStudy(*request, running);
     if (!outcome) return terminal.fail(outcome.problem());
     auto writing = progress.part(0.6, 1);
-    auto outputs = sheets::writeStudyOutputs(*outcome, writing);
+    auto outputs = sheets::writeStudyOutputs(*outcome, writing, terminal.output);
     if (!outputs) return terminal.fail(outputs.problem());
     progress.report(1);
     show(*outcome, *outputs, terminal);

@@ -39,6 +39,7 @@ void addTakeIn(CLI::App& app, Terminal& terminal) {
   verb->add_option("--year", request->year, "Year of the data, as printed on sheets");
   verb->add_option("--source", request->source, "Who published the data");
   verb->add_option("--licence", request->licence, "Under which terms");
+  verb->add_option("--lists", request->lists, "Folder for the lists of refused and doubtful rows, instead of the study's out (sealed study: nowhere)");
   verb->add_flag("--anyway", request->anyway, "Take it in even if it looks like another kind of file, or like another place's");
   addCommonOptions(*verb, terminal, {.strict = true});
   verb->callback([request, &terminal] {

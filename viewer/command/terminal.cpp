@@ -22,6 +22,7 @@
 #include "shared/base/text.h"
 #include "shared/table/csv.h"
 #include "viewer/sheets/workbook.h"
+#include "viewer/study/made_files.h"
 #include "viewer/study/refused_list.h"
 
 namespace leeward::command {
@@ -57,7 +58,7 @@ Result<void> checkOutput(const std::string& output, const std::vector<std::strin
   if (!std::filesystem::is_directory(folder, error) || access(folder.c_str(), W_OK | X_OK) != 0) {
     return Problem{ProblemCode::Io, fmt::format("nothing can be written there ({})", std::strerror(errno)), output, "Check that the folder exists and may be written"};
   }
-  return {};
+  return study::mayHoldPrivate(file);
 }
 
 Result<void> writeRows(const Layer& layer, const std::string& file, bool owner_only, Progress& progress) {
@@ -154,7 +155,8 @@ void Terminal::listRefused(const std::vector<RefusedRow>& rows) {
 
 void Terminal::refused(std::size_t count, const std::string& report_path) {
   if (count == 0) return;
-  say(fmt::format("{} {} refused; {} listed with line, column and reason in {}", count, count == 1 ? "row was" : "rows were",
+  if (report_path.empty()) say(fmt::format("{} {} refused. The study is sealed, so they are listed only where you say: --lists FOLDER, outside the study's folder", count, count == 1 ? "row was" : "rows were"));
+  else say(fmt::format("{} {} refused; {} listed with line, column and reason in {}", count, count == 1 ? "row was" : "rows were",
                   count == 1 ? "it is" : "they are", report_path));
   if (strict && status == 0) status = 3;
 }

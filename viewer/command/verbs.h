@@ -38,6 +38,7 @@ void addBrief(CLI::App& app, Terminal& terminal);
 void addHandOver(CLI::App& app, Terminal& terminal);
 void addTrace(CLI::App& app, Terminal& terminal);
 void addForget(CLI::App& app, Terminal& terminal);
+void addSeal(CLI::App& app, Terminal& terminal);
 void addBackup(CLI::App& app, Terminal& terminal);
 void addView(CLI::App& app, Terminal& terminal);
 

@@ -6,6 +6,7 @@
 
 #include "shared/base/files.h"
 #include "shared/base/hash.h"
+#include "shared/base/seal.h"
 #include "shared/base/text.h"
 #include "shared/table/csv.h"
 #include "viewer/draw/theme_handed_over.h"
@@ -15,6 +16,7 @@
 #include "viewer/sheets/sheet.h"
 #include "viewer/sheets/workbook.h"
 #include "viewer/study/hand_over/leak_check.h"
+#include "viewer/study/made_files.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::sheets {
@@ -76,21 +78,25 @@ study::Findings groundOf(const study::Findings& findings) {
   return ground;
 }
 
-Result<void> writeFigures(const study::PreparedHandOver& prepared, const fs::path& folder, Progress& progress) {
+/// Where the map lies on its page.
+Result<MapOnPage> writeFigures(const study::PreparedHandOver& prepared, const fs::path& folder, Progress& progress) {
   const auto& draft = prepared.draft;
   LEEWARD_TRY(writeFile(folder / "areas.csv", toCsv(draft.figures)));
   LEEWARD_TRY(writeTableWorkbook(draft.figures, "areas", folder / "areas.xlsx", false, progress));
   const study::Findings ground = groundOf(*prepared.run.findings);
+  MapOnPage map{.view = {}, .frame = ground.crs};
   {
     const draw::PaintingApplication application;
     const auto theme = draw::handedOver(ground, draft.areas, draft.counts);
-    LEEWARD_TRY(writeOutsideSheet(ground, theme, {.kind = "", .file = folder / "area-map.pdf"}, progress));
+    LEEWARD_ASSIGN(sheet, writeOutsideSheet(ground, theme, {.kind = "", .file = folder / "area-map.pdf"}, progress));
+    map.view = sheet.view;
   }
   if (draft.places.points.hasGeometry()) {
     LEEWARD_TRY(writeLayer(draft.places.points, folder / "places.geojson", progress));
     LEEWARD_TRY(writeLayer(draft.places.points, folder / "places.gpkg", progress));
   }
-  return writeFile(folder / "read-me.txt", readMe(draft));
+  LEEWARD_TRY(writeFile(folder / "read-me.txt", readMe(draft)));
+  return map;
 }
 
 /// One sheet: looks, then checks, then referrals, each row saying what it is.
@@ -108,8 +114,9 @@ std::vector<fs::path> filesIn(const fs::path& folder) {
 }
 
 /// The last gate; there is no switch to open it.
-Result<std::vector<std::string>> gate(const study::HandOverDraft& draft, const fs::path& folder, Progress& progress) {
-  LEEWARD_ASSIGN(report, study::checkForLeaks(filesIn(folder), draft.facts, pdfPieces, progress));
+Result<std::vector<std::string>> gate(const study::HandOverDraft& draft, const fs::path& folder, const MapOnPage& map, Progress& progress) {
+  const auto read_pdf = [&map](const fs::path& file) { return pdfPiecesOfMap(file, map); };
+  LEEWARD_ASSIGN(report, study::checkForLeaks(filesIn(folder), draft.facts, read_pdf, progress));
   if (report.leaks.empty()) return report.warnings;
   std::vector<std::string> lines;
   constexpr std::size_t kShown = 10;
@@ -118,7 +125,12 @@ Result<std::vector<std::string>> gate(const study::HandOverDraft& draft, const f
   return Problem{ProblemCode::BadData, "the files would give a client away, so nothing was handed over: " + join(lines, "; "), "", "Take out what says it (a label, an area's name, a study's name) and hand over again"};
 }
 
-Result<std::string> writeReport(const study::PreparedHandOver& prepared, const fs::path& folder, const std::vector<std::string>& warnings) {
+Result<std::string> writeReport(const study::PreparedHandOver& prepared, const fs::path& folder, const std::vector<std::string>& warnings, const fs::path& asked) {
+  if (isSealed(prepared.run.study.ledger()) && asked.empty()) return std::string{};
+  if (!asked.empty()) {
+    LEEWARD_TRY(writeFile(asked, leadsReport(prepared.draft, folder.filename().string(), warnings), true));
+    return asked.string();
+  }
   const fs::path out = prepared.run.study.out();
   std::error_code error;
   fs::create_directories(out, error);
@@ -131,14 +143,22 @@ Result<std::string> writeReport(const study::PreparedHandOver& prepared, const f
 }  // namespace
 
 Result<HandOverDone> handOver(const study::HandOverRequest& request, const fs::path& folder, Progress& progress) {
+  if (!request.report.empty()) LEEWARD_TRY(study::mayHoldPrivate(request.report));
+  if (request.audience == "authority") LEEWARD_TRY(study::mayHoldPrivate(folder));
   LEEWARD_ASSIGN(beside, FolderBeside::make(folder));
   auto preparing = progress.part(0, 0.6), writing = progress.part(0.6, 0.85), checking = progress.part(0.85, 0.98), keeping = progress.part(0.98, 1);
   LEEWARD_ASSIGN(prepared, study::prepareHandOver(request, preparing));
   const auto& draft = prepared.draft;
   const bool is_case = draft.audience == "authority";
   writing.report(0, "Writing the hand-over");
-  LEEWARD_TRY(is_case ? writeCase(draft, beside.path(), writing) : writeFigures(prepared, beside.path(), writing));
-  LEEWARD_ASSIGN(warnings, gate(draft, beside.path(), checking));
+  MapOnPage map;
+  if (is_case) {
+    LEEWARD_TRY(writeCase(draft, beside.path(), writing));
+  } else {
+    LEEWARD_ASSIGN(drawn, writeFigures(prepared, beside.path(), writing));
+    map = drawn;
+  }
+  LEEWARD_ASSIGN(warnings, gate(draft, beside.path(), map, checking));
   HandOverDone done;
   std::vector<std::pair<std::string, std::string>> hashes;
   for (const auto& file : filesIn(beside.path())) {
@@ -146,7 +166,7 @@ Result<HandOverDone> handOver(const study::HandOverRequest& request, const fs::p
     hashes.emplace_back(file.filename().string(), hash);
     done.files.push_back((folder / file.filename()).string());
   }
-  LEEWARD_ASSIGN(report, writeReport(prepared, folder, warnings));
+  LEEWARD_ASSIGN(report, writeReport(prepared, folder, warnings, request.report));
   // Logged before it is put in place: a figure that is out but not on the list could be worked against later ones.
   LEEWARD_TRY(study::keepHandOver(prepared, hashes, keeping));
   LEEWARD_TRY(beside.putInPlace(!is_case));

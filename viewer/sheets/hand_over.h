@@ -16,7 +16,7 @@ namespace leeward::sheets {
 struct HandOverDone {
   std::vector<std::string> files;
   std::size_t counts = 0, counts_withheld = 0, places = 0, places_withheld = 0;
-  std::string report;                  ///< for the lead, beside the study's outputs
+  std::string report;                  ///< for the lead: its file; "" if the study is sealed and none was asked for
   std::vector<std::string> warnings;
 };
 

@@ -9,6 +9,9 @@
 #include <poppler/cpp/poppler-page.h>
 #include <poppler/cpp/poppler-toc.h>
 
+#include "shared/base/files.h"
+#include "viewer/sheets/pdf_marks.h"
+
 namespace leeward::sheets {
 namespace {
 
@@ -24,7 +27,27 @@ void addOutline(const poppler::toc_item& item, std::string& text) {
 
 study::Piece words(std::string part, std::string text) { return {.part = std::move(part), .text = std::move(text), .bytes = {}, .lon_lat = {}, .fault = {}}; }
 
+/// From the map's frame to longitude and latitude; plane metres stay.
+Result<study::Piece> markPiece(const std::string& bytes, const MapOnPage& map) {
+  study::Piece piece = words("a mark drawn on the map", "");
+  for (const QPointF mark : marksOnPages(bytes)) {
+    if (map.view.frame.contains(mark)) piece.lon_lat.push_back(map.view.toWorld(mark));
+  }
+  if (map.frame.isLocal() || piece.lon_lat.empty()) return piece;
+  LEEWARD_ASSIGN(to_degrees, Transform::between(map.frame, Crs::wgs84()));
+  to_degrees.apply(piece.lon_lat);
+  return piece;
+}
+
 }  // namespace
+
+Result<std::vector<study::Piece>> pdfPiecesOfMap(const std::filesystem::path& file, const MapOnPage& map) {
+  LEEWARD_ASSIGN(pieces, pdfPieces(file));
+  LEEWARD_ASSIGN(bytes, readFile(file));
+  LEEWARD_ASSIGN(marks, markPiece(bytes, map));
+  pieces.push_back(std::move(marks));
+  return pieces;
+}
 
 Result<std::vector<study::Piece>> pdfPieces(const std::filesystem::path& file) {
   poppler::set_debug_error_function([](const std::string&, void*) {}, nullptr);

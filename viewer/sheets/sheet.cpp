@@ -52,12 +52,12 @@ class SheetLayout {
     paintFoot(painter);
   }
 
+  MapView view() const { return MapView::fit(theme_.picture.extent, frame_, 10); }
+
  private:
   double footWidth() const { return (page_.width_pt - 2 * kMargin - kGutter) / 2; }
   QString methodWords() const { return QStringLiteral("How it was made: ") + theme_.method; }
   QString sourceWords() const { return QStringLiteral("Sources: ") + sourceLine(findings_); }
-
-  MapView view() const { return MapView::fit(theme_.picture.extent, frame_, 10); }
 
   std::size_t paintMap(QPainter& painter, bool clips) const {
     const draw::Painted painted = map_.paint(painter, view(), {1, true, clips});
@@ -148,8 +148,9 @@ class SheetLayout {
 
 Result<SheetDone> writeLayout(const study::Findings& findings, const MapTheme& theme, const SheetRequest& request, bool stamped, Progress& progress) {
   progress.report(0.2, "laying out the sheet");
-  SheetDone done{theme.title.toStdString(), theme.finding.toStdString(), 0};
+  SheetDone done{theme.title.toStdString(), theme.finding.toStdString(), 0, {}};
   const SheetLayout layout(findings, theme, landscape(request.paper), stamped);
+  done.view = layout.view();
   Progress writing = progress.part(0.3, 1);
   PaperFacts facts{theme.title, findings.as_of, request.dpi};
   if (!stamped) facts.stamp = "";

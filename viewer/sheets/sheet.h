@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "shared/base/progress.h"
+#include "viewer/draw/map_view.h"
 #include "viewer/draw/themes.h"
 #include "viewer/sheets/paper.h"
 #include "viewer/study/findings.h"
@@ -31,6 +32,7 @@ struct SheetRequest {
 struct SheetDone {
   std::string title, finding;
   std::size_t labels_left_out = 0;  ///< ranks and notes that found no room
+  draw::MapView view;               ///< where the map lies on the page (points), in the findings' frame
 };
 
 /// Writes the page: title, finding, map, legend with classes, units and counts, n, scale bar, north, CRS, day of the figures,

@@ -4,6 +4,7 @@
 
 #include "shared/base/files.h"
 #include "shared/base/hash.h"
+#include "shared/base/seal.h"
 #include "shared/base/text.h"
 #include "shared/ledger/ledger.h"
 #include "shared/table/csv.h"
@@ -12,6 +13,7 @@
 #include "viewer/sheets/door_sheet.h"
 #include "viewer/sheets/sheet.h"
 #include "viewer/sheets/workbook.h"
+#include "viewer/study/made_files.h"
 #include "viewer/study/receipts.h"
 #include "viewer/study/run/rows.h"
 
@@ -30,7 +32,9 @@ struct Job {
 /// What an earlier run wrote: file name -> key and content hash. Losing the list only means writing again.
 class Written {
  public:
+  /// "": what lies elsewhere is always written.
   explicit Written(fs::path list) : list_(std::move(list)) {
+    if (list_.empty()) return;
     const auto text = readFile(list_);
     if (!text) return;
     for (const auto line : split(*text, '\n')) {
@@ -46,6 +50,7 @@ class Written {
   }
   void add(const Job& job, const std::string& hash) { entries_[job.file.filename().string()] = {job.key, hash}; }
   Result<void> save() const {
+    if (list_.empty()) return {};
     std::string text;
     for (const auto& [name, entry] : entries_) text += name + "\t" + entry.first + "\t" + entry.second + "\n";
     return writeFile(list_, text, true);
@@ -80,10 +85,9 @@ Problem inStudyFile(Problem problem) {
   return std::move(problem).at("[outputs] of study.toml");
 }
 
-Result<std::vector<Job>> listJobs(const study::RunOutcome& outcome) {
+Result<std::vector<Job>> listJobs(const study::RunOutcome& outcome, const fs::path& out) {
   const auto& findings = *outcome.findings;
   const auto& wanted = outcome.study.outputs;
-  const fs::path out = outcome.study.out();
   std::vector<Job> jobs;
   const auto add = [&](const std::string& name, const std::string& what, std::function<Result<void>(Progress&)> write) {
     jobs.push_back({out / name, what, study::stepKey(what, {outcome.key, name}), std::move(write)});
@@ -149,6 +153,7 @@ Kept keptOf(const study::RunOutcome& outcome, const Job& job, const std::string&
 
 Result<void> writeWithReceipt(const study::RunOutcome& outcome, const Job& job, Progress& progress) {
   auto writing = progress.part(0, 0.9);
+  LEEWARD_TRY(study::mayHoldPrivate(job.file));
   LEEWARD_TRY(job.write(writing));
   LEEWARD_ASSIGN(hash, sha256OfFile(job.file));
   auto keeping = progress.part(0.9, 1);
@@ -157,14 +162,17 @@ Result<void> writeWithReceipt(const study::RunOutcome& outcome, const Job& job, 
 
 }  // namespace
 
-Result<StudyOutputs> writeStudyOutputs(const study::RunOutcome& outcome, Progress& progress) {
-  LEEWARD_ASSIGN(jobs, listJobs(outcome));
+Result<StudyOutputs> writeStudyOutputs(const study::RunOutcome& outcome, Progress& progress, const fs::path& into) {
+  if (into.empty() && isSealed(outcome.study.ledger())) return StudyOutputs{};
+  if (!into.empty()) LEEWARD_TRY(study::mayHoldPrivate(into / "sheet.pdf"));
+  const fs::path out = into.empty() ? outcome.study.out() : into;
+  LEEWARD_ASSIGN(jobs, listJobs(outcome, out));
   std::error_code error;
-  fs::create_directories(outcome.study.out(), error);
-  if (error) return Problem{ProblemCode::Io, "the folder for outputs can't be made (" + error.message() + ")", outcome.study.out().string(), "Check its permissions"};
-  fs::permissions(outcome.study.out(), fs::perms::owner_all, error);
-  removeLeftovers(outcome.study.out());
-  Written list(outcome.study.cache() / "outputs.txt");
+  const bool made = fs::create_directories(out, error);
+  if (error) return Problem{ProblemCode::Io, "the folder for outputs can't be made (" + error.message() + ")", out.string(), "Check its permissions"};
+  if (made || into.empty()) fs::permissions(out, fs::perms::owner_all, error);
+  removeLeftovers(out);
+  Written list(into.empty() ? outcome.study.cache() / "outputs.txt" : fs::path());
   StudyOutputs outputs;
   std::vector<Kept> written;
   std::unique_ptr<draw::PaintingApplication> application;  // Qt starts only if there is something to paint
@@ -223,6 +231,7 @@ Result<std::vector<std::string>> writeDoorSheets(const study::DoorsOutcome& outc
     }
     fs::path target = file;
     if (crews > 1) target.replace_filename(target.stem().string() + "-" + std::to_string(crew) + target.extension().string());
+    LEEWARD_TRY(study::mayHoldPrivate(target));
     auto step = progress.part(static_cast<double>(crew - 1) / crews, static_cast<double>(crew) / crews);
     LEEWARD_TRY(writeDoorSheet(doors.take(rows), {.file = target, .study = outcome.study.name, .crew = fmt::format("Crew {}", crew), .as_of = outcome.as_of, .hours = hours}, step));
     LEEWARD_ASSIGN(hash, sha256OfFile(target));

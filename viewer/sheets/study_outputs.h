@@ -3,6 +3,7 @@
 ///
 /// All files are mode 0600 and say that they hold client data. A receipt is kept by the output's SHA-256: every input file with its
 /// own SHA-256, the parameters, the findings' key, seed, level, version and freeze date (shared/ledger/receipt.h).
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -22,7 +23,8 @@ struct StudyOutputs {
 
 /// Writes the sheets, briefs and tables that the study file asks for into DIR/out; those that were made from the same
 /// findings and lie there unchanged are left alone. BadData for an unknown kind or format in [outputs].
-Result<StudyOutputs> writeStudyOutputs(const study::RunOutcome& outcome, Progress& progress);
+/// `into`: another folder. A sealed study's are written only there (without it nothing is), and not below the study's own folder: InvalidArgument.
+Result<StudyOutputs> writeStudyOutputs(const study::RunOutcome& outcome, Progress& progress, const std::filesystem::path& into = {});
 
 /// One sheet or brief to a file of the person's choice (.pdf .svg .png; briefs .pdf). InvalidArgument for an unknown kind (with the
 /// list) or ending.

@@ -9,8 +9,10 @@
 #include "analysis/sightings/folding.h"
 #include "shared/base/files.h"
 #include "shared/base/text.h"
+#include "shared/ledger/sealing.h"
 #include "viewer/study/frozen.h"
 #include "viewer/study/hand_over/places.h"
+#include "viewer/study/made_files.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/study_file.h"
 
@@ -49,25 +51,6 @@ Result<std::vector<std::string>> tagsOf(const Ledger& ledger, const std::vector<
   std::vector<std::string> tags;
   for (const auto& name : names) tags.push_back(premisesTag(secret.value_or(""), name));
   return tags;
-}
-
-/// What the program itself wrote from the ledger.
-std::vector<fs::path> madeFiles(const StudyFile& study) {
-  std::vector<fs::path> files;
-  std::error_code error;
-  for (const auto& entry : fs::directory_iterator(study.cache(), error)) {
-    if (entry.is_regular_file(error)) files.push_back(entry.path());
-  }
-  std::set<std::string> written;
-  if (const auto list = readFile(study.cache() / "outputs.txt")) {
-    for (const auto line : split(*list, '\n')) written.emplace(split(line, '\t').front());
-  }
-  for (const auto& entry : fs::directory_iterator(study.out(), error)) {
-    const std::string name = entry.path().filename().string();
-    if (written.contains(name) || name.starts_with("refused-") || name.starts_with("alike-") || name.starts_with("withheld-")) files.push_back(entry.path());
-  }
-  std::ranges::sort(files);
-  return files;
 }
 
 /// Files below the study's folder in which a word stands as it is, upper or lower case.
@@ -144,7 +127,13 @@ Result<ForgottenStudy> forgetInStudy(const ForgetStudyRequest& request, Progress
     if (!request.dry_run) fs::remove(file, error);
     if (!error) done.removed.push_back(file.string());
   }
-  if (!request.dry_run) done.still_holding = filesThatSay(request.folder, done.rows.words);
+  const auto typed = typedFiles(study);
+  for (const auto& file : filesThatSay(request.folder, done.rows.words)) {
+    const bool is_copy = std::ranges::find(typed, fs::path(file)) != typed.end();
+    if (is_copy && !request.dry_run) shred(file);
+    if (is_copy) done.removed.push_back(file);
+    else if (!request.dry_run) done.still_holding.push_back(file);
+  }
   for (const auto& file : done.rows.from_files) done.still_holding.push_back(file + " (the crew's file, wherever it lies)");
   for (const auto& file : done.rows.photo_files) done.still_holding.push_back(file + " (picture)");
   return done;

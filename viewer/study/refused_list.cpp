@@ -48,7 +48,7 @@ Result<void> RefusedList::add(std::vector<RefusedRow> rows) {
 }
 
 Result<void> RefusedList::write(const std::filesystem::path& file, RowReport& report) {
-  LEEWARD_TRY(writeBeside(
+  if (!file.empty()) LEEWARD_TRY(writeBeside(
       file,
       [&](const std::filesystem::path& temporary) -> Result<void> {
         std::ofstream out(temporary, std::ios::binary);

@@ -23,7 +23,7 @@ Result<Product> Steps::product(const std::string& step, const std::string& title
                                const std::function<Result<Layer>(Progress&)>& make) {
   const auto start = std::chrono::steady_clock::now();
   const auto seconds = [&] { return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count(); };
-  if (auto kept = readCached(fileOf(step), key)) {
+  if (auto kept = readCached(fileOf(step), key, ledger())) {
     std::error_code ignored;
     std::filesystem::last_write_time(fileOf(step), std::filesystem::file_time_type::clock::now(), ignored);  // for keepOnly()
     note({title, true, seconds()});
@@ -35,7 +35,7 @@ Result<Product> Steps::product(const std::string& step, const std::string& title
   std::error_code error;
   std::filesystem::create_directories(folder_, error);
   std::filesystem::permissions(folder_, std::filesystem::perms::owner_all, error);
-  LEEWARD_TRY(writeCached(layer, fileOf(step), key));
+  LEEWARD_TRY(writeCached(layer, fileOf(step), key, ledger()));
   progress.report(1, title);
   note({title, false, seconds()});
   return Product{std::move(layer), key};
@@ -52,6 +52,6 @@ void Steps::keepOnly(const std::string& prefix, std::size_t count) const {
   for (std::size_t i = count; i < found.size(); ++i) fs::remove(found[i].second, error);
 }
 
-bool Steps::isUpToDate(const std::string& step, const std::string& key) const { return cachedKey(fileOf(step)) == key; }
+bool Steps::isUpToDate(const std::string& step, const std::string& key) const { return cachedKey(fileOf(step), ledger()) == key; }
 
 }  // namespace leeward::study

@@ -47,6 +47,8 @@ class Steps {
 
  private:
   std::filesystem::path fileOf(const std::string& step) const { return folder_ / (step + ".columns"); }
+  /// What is kept is sealed if the study's ledger is.
+  std::filesystem::path ledger() const { return folder_.parent_path() / "ledger.sqlite"; }
   std::filesystem::path folder_;
   std::vector<StepReport> reports_;
 };

@@ -10,8 +10,9 @@
 #include <fmt/format.h>
 #include <toml++/toml.h>
 
-#include "shared/base/files.h"
 #include "analysis/outcomes/catalogue.h"
+#include "shared/base/files.h"
+#include "shared/base/seal.h"
 #include "shared/base/text.h"
 
 namespace leeward::study {
@@ -337,6 +338,7 @@ Result<StudyFile> readStudyFile(const fs::path& folder) {
   }
   auto result = read(table, std::move(study));
   if (!result) return std::move(result).problem().at(folder.string());
+  LEEWARD_TRY(unsealByAsking(result->ledger()));  // every use case passes here, so nothing else asks
   return result;
 }
 

@@ -131,7 +131,8 @@ struct StudyFile {
 };
 
 /// Reads DIR/study.toml. NotFound (no folder, no file); BadData with line and key for a syntax error, an unknown
-/// key, a value of a wrong type or outside its range.
+/// key, a value of a wrong type or outside its range. A sealed study is opened here: who asks for passphrases is asked for its own
+/// (shared/base/seal.h), and its Problem is given on.
 Result<StudyFile> readStudyFile(const std::filesystem::path& folder);
 /// The text of a new study file, every key shown with a comment.
 std::string newStudyText(const std::string& name, const std::string& crs);

@@ -14,9 +14,11 @@
 #include "importers/stock.h"
 #include "importers/visits.h"
 #include "shared/base/files.h"
+#include "shared/base/seal.h"
 #include "shared/base/text.h"
 #include "shared/table/csv.h"
 #include "viewer/study/judge.h"
+#include "viewer/study/made_files.h"
 #include "viewer/study/refused_list.h"
 #include "viewer/study/run/public_layers.h"
 #include "viewer/study/run/rows.h"
@@ -25,36 +27,41 @@ namespace leeward::study {
 namespace fs = std::filesystem;
 namespace {
 
-/// The study's folder for outputs, made private.
-fs::path privateOut(const StudyFile& study) {
+/// The folder for lists of rows, made private; none for a sealed study unless it was named.
+fs::path privateOut(const StudyFile& study, const fs::path& named) {
+  if (named.empty() && isSealed(study.ledger())) return {};
+  const fs::path out = named.empty() ? study.out() : named;
   std::error_code error;
-  fs::create_directories(study.out(), error);
-  fs::permissions(study.out(), fs::perms::owner_all, error);
-  return study.out();
+  const bool made = fs::create_directories(out, error);
+  if (named.empty() || made) fs::permissions(out, fs::perms::owner_all, error);
+  return out;
 }
 
 /// refused-KIND.csv, for the crew alone; moves the rows into the report.
-Result<std::string> writeRefused(const StudyFile& study, const std::string& kind, RefusedList refused, RowReport& report) {
+Result<std::string> writeRefused(const StudyFile& study, const TakeInRequest& request, RefusedList refused, RowReport& report) {
   if (refused.empty()) return std::string{};
-  const fs::path file = privateOut(study) / ("refused-" + kind + ".csv");
+  const fs::path folder = privateOut(study, request.lists);
+  const fs::path file = folder.empty() ? folder : folder / ("refused-" + request.kind + ".csv");
   LEEWARD_TRY(refused.write(file, report));
   return file.string();
 }
 
-Result<std::string> writeRefused(const StudyFile& study, const std::string& kind, RowReport& report) {
+Result<std::string> writeRefused(const StudyFile& study, const TakeInRequest& request, RowReport& report) {
   RefusedList refused;
   LEEWARD_TRY(refused.add(std::move(report.refused)));
   report.refused.clear();
-  return writeRefused(study, kind, std::move(refused), report);
+  return writeRefused(study, request, std::move(refused), report);
 }
 
 /// alike-KIND.csv, for the crew alone: rows that a person should look at.
-Result<std::string> writeAlike(const StudyFile& study, const std::string& kind, const TakenIn& taken) {
+Result<std::string> writeAlike(const StudyFile& study, const TakeInRequest& request, const TakenIn& taken) {
+  const fs::path folder = privateOut(study, request.lists);
+  if (folder.empty()) return std::string{};
   if (taken.alike.empty() && taken.gone.empty()) return std::string{};
   std::vector<std::string> row, why;
   for (const auto& one : taken.alike) row.push_back(one), why.emplace_back("came in now, but is like a row that was taken in before");
   for (const auto& one : taken.gone) row.push_back(one), why.emplace_back("is in the ledger, but no longer in this file");
-  const fs::path file = privateOut(study) / ("alike-" + kind + ".csv");
+  const fs::path file = folder / ("alike-" + request.kind + ".csv");
   LEEWARD_TRY(writeFile(file, toCsv(TableMaker{}.texts("row", row).texts("why", why).done()), true));
   return file.string();
 }
@@ -174,9 +181,9 @@ Result<TakeInOutcome> takeCrewFile(const TakeInRequest& request, const StudyFile
   }
   LEEWARD_TRY(ledger.close());
   LEEWARD_TRY(rememberColumns(study, request.kind, pieces->map()));
-  LEEWARD_ASSIGN(refused, writeRefused(study, request.kind, intake.takeRefused(), outcome.report));
+  LEEWARD_ASSIGN(refused, writeRefused(study, request, intake.takeRefused(), outcome.report));
   outcome.refused_file = refused;
-  LEEWARD_ASSIGN(alike, writeAlike(study, request.kind, outcome.ledger));
+  LEEWARD_ASSIGN(alike, writeAlike(study, request, outcome.ledger));
   outcome.alike_file = alike;
   return outcome;
 }
@@ -199,7 +206,7 @@ Result<TakeInOutcome> takePhotos(const TakeInRequest& request, const StudyFile& 
   outcome.ledger = taken;
   outcome.report = std::move(read->batch.report);
   LEEWARD_TRY(ledger.close());
-  LEEWARD_ASSIGN(refused, writeRefused(study, request.kind, outcome.report));
+  LEEWARD_ASSIGN(refused, writeRefused(study, request, outcome.report));
   outcome.refused_file = refused;
   return outcome;
 }
@@ -273,7 +280,7 @@ Result<TakeInOutcome> takeLayer(const TakeInRequest& request, const StudyFile& s
   }
   LEEWARD_ASSIGN(text, readFile(study.file()));
   LEEWARD_TRY(writeFile(study.file(), withSource(text, request.kind, source)));
-  LEEWARD_ASSIGN(refused, writeRefused(study, request.kind, outcome.report));
+  LEEWARD_ASSIGN(refused, writeRefused(study, request, outcome.report));
   outcome.refused_file = refused;
   return outcome;
 }
@@ -283,6 +290,7 @@ Result<TakeInOutcome> takeLayer(const TakeInRequest& request, const StudyFile& s
 Result<TakeInOutcome> takeIn(const TakeInRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(study, readStudyFile(request.folder));
   LEEWARD_ASSIGN(lock, FolderLock::wait(request.folder, progress));
+  if (!request.lists.empty()) LEEWARD_TRY(mayHoldPrivate(request.lists / "list.csv"));
   if (request.kind == "visits" || request.kind == "sightings" || request.kind == "stock") return takeCrewFile(request, study, progress);
   if (request.kind == "photos") return takePhotos(request, study, progress);
   if (request.kind == "tracks") {
@@ -310,18 +318,19 @@ std::vector<std::string> describe(const TakeInRequest& request, const TakeInOutc
                                 formatCount(static_cast<std::int64_t>(report.read)), are_photos ? "files" : "rows", outcome.ledger.added, request.kind == "visits" ? "looks" : request.kind == "stock" ? "stock rows" : request.kind,
                                 outcome.ledger.changed, outcome.ledger.known));
     const auto& taken = outcome.ledger;
+    const std::string listed = outcome.alike_file.empty() ? "--lists FOLDER" : outcome.alike_file;
     if (taken.recognised > 0) {
       lines.push_back(fmt::format("{} of the changed ones were recognised as corrected rows of this file (no ids of their own; all but day, address or crew agree).", taken.recognised));
     }
     if (!taken.gone.empty()) {
       lines.push_back(fmt::format("Note: {} {} that came with this file before {} no longer in it. What stands in the ledger stays; see the list in {}. To take out all of an earlier file: leeward take-back {}",
-                                  taken.gone.size(), taken.gone.size() == 1 ? "row" : "rows", taken.gone.size() == 1 ? "is" : "are", outcome.alike_file,
+                                  taken.gone.size(), taken.gone.size() == 1 ? "row" : "rows", taken.gone.size() == 1 ? "is" : "are", listed,
                                   request.folder.string()));
     }
     if (!taken.alike.empty()) {
       lines.push_back(fmt::format("Note: {} new {} like one taken in before (same day and address, same crew or dog). They are listed in {}; if they are the same visits, take one of the "
                                   "files back (leeward take-back {}) and give such rows the same visit_id.",
-                                  taken.alike.size(), taken.alike.size() == 1 ? "row is" : "rows are", outcome.alike_file, request.folder.string()));
+                                  taken.alike.size(), taken.alike.size() == 1 ? "row is" : "rows are", listed, request.folder.string()));
     }
   } else if (request.kind == "heat" && report.read == 0) {
     lines.push_back(fmt::format("{}: the raster is used.", layerLabel(request.kind)));

@@ -16,6 +16,8 @@ struct TakeInRequest {
   std::string map;       ///< corrections of guessed columns: "field=Column,..."
   std::string crs, unit, heat_kind, year, source, licence;  ///< what a file doesn't say of itself
   bool is_guided = false;  ///< a heat layer that doesn't say what it measures goes in all the same, with a remark that asks for it
+  /// Folder for the lists of refused and doubtful rows; "": the study's out, or nowhere if the study is sealed. InvalidArgument if it lies in a sealed study's folder.
+  std::filesystem::path lists;
   bool anyway = false;   ///< take a file that looks like another kind or another place
 };
 
@@ -23,7 +25,7 @@ struct TakeInOutcome {
   bool is_crew_file = false;
   std::string taken;               ///< "address <- Street address (0.95): ..." a line
   RowReport report;                ///< refused rows, remarks
-  std::string refused_file;        ///< where they are listed; "" if there are none
+  std::string refused_file;        ///< where they are listed; "" if there are none, or nowhere
   TakenIn ledger;                  ///< crew files
   std::string alike_file;          ///< where rows that are like known ones, or gone from the file, are listed; "" if there are none
 };

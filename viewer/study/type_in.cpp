@@ -6,6 +6,8 @@
 
 #include "shared/base/files.h"
 #include "shared/base/hash.h"
+#include "shared/base/seal.h"
+#include "shared/ledger/sealing.h"
 #include "shared/table/csv.h"
 #include "viewer/study/study_file.h"
 #include "viewer/study/take_back.h"
@@ -64,10 +66,14 @@ Result<TypeInOutcome> typeIn(const TypeInRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(photos, keepPhotos(request, progress));
   if (!photos.empty()) rows.front().emplace_back("photos", photos);
   std::error_code error;
-  fs::create_directories(request.folder / "typed", error);
-  outcome.file = request.folder / "typed" / fmt::format("visit {}.csv", outcome.visit_id);
+  const bool sealed = isSealed(study.ledger());
+  const TemporaryFolder passing;  // a sealed study's visits lie in the ledger alone
+  const fs::path folder = sealed ? passing.path() : request.folder / "typed";
+  fs::create_directories(folder, error);
+  outcome.file = folder / fmt::format("visit {}.csv", outcome.visit_id);
   LEEWARD_TRY(writeFile(outcome.file, csvOfRows(rows), true));
   auto taken = takeIn({.folder = request.folder, .kind = "visits", .file = outcome.file.string(), .anyway = true}, progress);
+  if (sealed) shred(outcome.file), outcome.file.clear();
   LEEWARD_TRY(writeFile(study.file(), settings));
   if (taken && taken->report.refused.empty()) {
     outcome.import_id = taken->ledger.import_id;

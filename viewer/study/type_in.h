@@ -21,7 +21,7 @@ struct TypeInRequest {
 
 struct TypeInOutcome {
   std::string visit_id, import_id;
-  std::filesystem::path file;  ///< in the study's folder `typed`: the visit in plain text, which take-in reads again
+  std::filesystem::path file;  ///< in the study's folder `typed`: the visit in plain text, which take-in reads again; "" if the study is sealed
 };
 
 /// All of it or nothing; what take-in remembers of the crew's own spreadsheets (study.toml) stays as it was. BadData with the

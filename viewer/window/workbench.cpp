@@ -20,6 +20,7 @@
 #include "viewer/window/map_frame.h"
 #include "viewer/window/new_study_page.h"
 #include "viewer/window/pages.h"
+#include "viewer/window/passphrase_box.h"
 #include "viewer/window/question_line.h"
 #include "viewer/window/settle_page.h"
 #include "viewer/window/start_page.h"
@@ -57,6 +58,7 @@ QScrollArea* scrolled(QWidget* page) {
 
 Workbench::Workbench(QWidget* parent) : QMainWindow(parent) {
   setWindowTitle(tr("Leeward"));
+  askPassphrasesInWindow();
   resize(1280, 800);
   const auto& kinds = pageKinds();
   answer_ = static_cast<std::size_t>(std::ranges::find_if(kinds, [](const PageKind& kind) { return QLatin1String(kind.key) == QLatin1String("next"); }) - kinds.begin());

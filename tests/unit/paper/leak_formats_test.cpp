@@ -187,6 +187,86 @@ TEST_F(LeakFormats, Pdf) {
   expectFound("title.pdf", [&](const fs::path& file, const std::string& words) { write(file, "Figures", words); });
 }
 
+/// A page with a map on it, and one mark where a place lies.
+using Mark = std::function<void(QPainter& painter, QPointF at)>;
+
+TEST_F(LeakFormats, MarksDrawnOnAMapOfAPdf) {
+  const draw::PaintingApplication application;
+  auto frame_of = Crs::parse("EPSG:32626");
+  ASSERT_OK(frame_of);
+  const auto to_frame = Transform::between(Crs::wgs84(), *frame_of);
+  ASSERT_OK(to_frame);
+  const Point home = (*to_frame)(kHome), elsewhere = (*to_frame)(kElsewhere);
+  Bbox extent;
+  extent.add({home.x - 2000, home.y - 2000}), extent.add({home.x + 2500, home.y + 1500});
+  const sheets::MapOnPage map{.view = draw::MapView::fit(extent, QRectF(30, 60, 500, 400), 10), .frame = *frame_of};
+  const auto in_black = [](QPainter& painter) { painter.setPen(Qt::NoPen), painter.setBrush(Qt::black); };
+  const std::vector<std::pair<const char*, Mark>> marks = {
+      {"disc", [&](QPainter& painter, QPointF at) { in_black(painter), painter.drawEllipse(at, 2, 2); }},
+      {"square", [&](QPainter& painter, QPointF at) { in_black(painter), painter.drawRect(QRectF(at.x() - 2, at.y() - 2, 4, 4)); }},
+      {"diamond", [&](QPainter& painter, QPointF at) { in_black(painter), painter.drawPolygon(QPolygonF({at + QPointF(0, -3), at + QPointF(3, 0), at + QPointF(0, 3), at + QPointF(-3, 0)})); }},
+      {"ring", [](QPainter& painter, QPointF at) { painter.setPen(QPen(Qt::black, 0.7)), painter.setBrush(Qt::NoBrush), painter.drawEllipse(at, 4, 4); }},
+      {"moved", [&](QPainter& painter, QPointF at) { in_black(painter), painter.translate(at), painter.scale(0.5, 0.5), painter.drawEllipse(QPointF(0, 0), 4, 4); }}};
+  for (const auto& [name, mark] : marks) {
+    for (const Point place : {home, elsewhere}) {
+      const fs::path file = folder_.path() / (std::string(name) + ".pdf");
+      const auto paint = [&, &draw_mark = mark](QPainter& painter, bool) {
+        painter.setPen(Qt::black);
+        painter.drawLine(map.view.toPaper({home.x - 900, home.y}), map.view.toPaper({home.x + 900, home.y}));  // a street past the home
+        draw_mark(painter, map.view.toPaper(place));
+      };
+      EXPECT_OK(sheets::writePages(file, sheets::landscape(sheets::PaperSize::A4), {QStringLiteral("Map"), Date{20000}}, {paint}, silent_));
+      const auto report = study::checkForLeaks({file}, facts(), [&](const fs::path& pdf) { return sheets::pdfPiecesOfMap(pdf, map); }, silent_);
+      ASSERT_OK(report);
+      EXPECT_EQ(report->leaks.empty(), place == elsewhere) << name;
+      if (!report->leaks.empty()) EXPECT_EQ(report->leaks.front().text(), std::string(leakWords(LeakKind::Position)) + " in " + name + ".pdf (a mark drawn on the map)");
+    }
+  }
+}
+
+TEST_F(LeakFormats, PositionsInTheWaysOfEachFormat) {
+  const std::vector<std::pair<std::string, std::function<std::string(Point)>>> ways = {
+      {"a.geojson", [](Point p) { return fmt::format(R"({{"type":"Point","coordinates":[{:.6f},{:.6f}]}})", p.x, p.y); }},
+      {"far.geojson", [](Point p) { return fmt::format(R"({{"type":"LineString","coordinates":[[-37.1,41.4],[{:.6f}, {:.6f}]]}})", p.x, p.y); }},
+      {"a.gpx", [](Point p) { return fmt::format(R"(<?xml version="1.0"?><gpx><trk><trkseg><trkpt lat="{:.7f}" lon="{:.7f}"/></trkseg></trk></gpx>)", p.y, p.x); }},
+      {"a.ics", [](Point p) { return fmt::format("BEGIN:VEVENT\r\nGEO:{:.6f};{:.6f}\r\nEND:VEVENT\r\n", p.y, p.x); }},
+      {"a.svg", [](Point p) { return fmt::format(R"(<svg><path d="M{:.6f} {:.6f}L-37.1 41.4"/></svg>)", p.x, p.y); }},
+      {"a.html", [](Point p) { return fmt::format(R"(<a href="https://example.org/map?ll={:.5f},{:.5f}">map</a>)", p.y, p.x); }},
+      {"a.kml", [](Point p) { return fmt::format("<kml><coordinates>{:.6f},{:.6f},0</coordinates></kml>", p.x, p.y); }},
+      {"a.wkt.csv", [](Point p) { return fmt::format("id,shape\n1,\"POINT ({:.6f} {:.6f})\"\n", p.x, p.y); }},
+      {"a.log", [](Point p) { return fmt::format("12:01:07 placed at {:.5f} {:.5f} by point\n", p.y, p.x); }}};
+  for (const auto& [name, write] : ways) {
+    for (const Point place : {kHome, kElsewhere}) {
+      text(folder_.path() / name, write(place));
+      EXPECT_EQ(check(folder_.path() / name).leaks.empty(), place == kElsewhere) << name;
+    }
+  }
+  for (const Point place : {kHome, kElsewhere}) {  // as numbers of a workbook, a column each
+    Table table;
+    table.add(Column::reals("lat", {place.y}));
+    table.add(Column::reals("lon", {place.x}));
+    EXPECT_OK(sheets::writeTableWorkbook(table, "rows", folder_.path() / "numbers.xlsx", false, silent_));
+    EXPECT_EQ(check(folder_.path() / "numbers.xlsx").leaks.empty(), place == kElsewhere);
+  }
+}
+
+TEST_F(LeakFormats, LogsAndWhatHangsBehindAPicture) {
+  expectFound("a.log", [](const fs::path& file, const std::string& words) { text(file, "12:01:07 placing [" + words + "] 0.2 s\n"); });
+  expectFound("behind.png", [this](const fs::path& file, const std::string& words) {
+    QImage image(8, 8, QImage::Format_RGB32);
+    image.fill(Qt::white);
+    const fs::path plain = folder_.path() / "plain.png";
+    ASSERT_TRUE(image.save(QString::fromStdString(plain.string())));
+    text(file, *readFile(plain) + words);
+  });
+  expectFound("embedded-picture.html", [](const fs::path& file, const std::string& words) {
+    std::string bytes("\xFF\xD8\xFF\xFE", 4);
+    bytes += static_cast<char>(0), bytes += static_cast<char>(words.size() + 2), bytes += words;
+    bytes += std::string("\xFF\xDA\0\2\xFF\xD9", 6);
+    text(file, "<img src=\"data:image/jpeg;base64," + QByteArray::fromStdString(bytes).toBase64().toStdString() + "\">");
+  });
+}
+
 TEST_F(LeakFormats, WhatCannotBeLookedThroughDoesNotPass) {
   text(folder_.path() / "a.svgz", std::string("\x1F\x8B\x08", 3) + std::string(40, 'x'));
   EXPECT_FALSE(check(folder_.path() / "a.svgz").leaks.empty());

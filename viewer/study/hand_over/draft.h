@@ -17,6 +17,7 @@ struct HandOverRequest {
   std::string case_id;              ///< authority: a visit_id, or the premises' id, of the case
   std::string by;                   ///< area layer; "" = toldAreas' own choice
   std::optional<Every> every;       ///< without it the study's
+  std::filesystem::path report;     ///< where the lead's report goes; "": the study's out, or nowhere if it is sealed
 };
 
 struct HandOverDraft {

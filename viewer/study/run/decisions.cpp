@@ -74,11 +74,11 @@ Result<void> keepCandidates(const std::filesystem::path& cache, const std::strin
   std::error_code error;
   std::filesystem::create_directories(cache, error);
   std::filesystem::permissions(cache, std::filesystem::perms::owner_all, error);
-  return writeCached(layer, candidatesFile(cache), key);
+  return writeCached(layer, candidatesFile(cache), key, cache.parent_path() / "ledger.sqlite");
 }
 
 std::optional<std::vector<KeptCandidate>> keptCandidates(const std::filesystem::path& cache, const std::string& key) {
-  const auto layer = readCached(candidatesFile(cache), key);
+  const auto layer = readCached(candidatesFile(cache), key, cache.parent_path() / "ledger.sqlite");
   if (!layer) return std::nullopt;
   const Table& rows = layer->table;
   const auto typed = textsOf(rows, "typed_key"), placed_by = textsOf(rows, "placed_by"), address = textsOf(rows, "address"), id = textsOf(rows, "matched_id");
