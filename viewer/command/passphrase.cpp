@@ -28,7 +28,8 @@ Result<Secret> lineFrom(int from) {
 }
 
 Result<Secret> typed(const char* question) {
-  const int terminal = ::open("/dev/tty", O_RDWR | O_CLOEXEC);
+  // A call within a script, whose input is no terminal, must not wait for somebody who isn't there.
+  const int terminal = ::isatty(STDIN_FILENO) != 0 ? ::open("/dev/tty", O_RDWR | O_CLOEXEC) : -1;
   if (terminal < 0) {
     return Problem{ProblemCode::InvalidArgument, "the study is sealed, and there is no terminal to ask for its passphrase", "", "Hand it in by --passphrase-fd N: its first line"};
   }
