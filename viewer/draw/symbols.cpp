@@ -43,8 +43,9 @@ QPainterPath symbolPath(Symbol symbol, QPointF at, double size) {
   return path;
 }
 
-/// From so many points on, stamps.
-constexpr std::size_t kManySpots = 2000;
+/// From so many points on, stamps: on a picture, and on paper, where half a million paths make a file of 90 MB.
+constexpr std::size_t kManySpots = 2000, kManyOnPaper = 20'000;
+constexpr double kPaperPixelsPerUnit = 300 / 72.0;  ///< 300 dots an inch
 constexpr int kPhases = 4;  ///< places within a pixel, each way
 
 /// A sign in pixels, the clear ones around it left out.
@@ -176,11 +177,12 @@ void paintStamped(QPainter& painter, const std::vector<const PreparedLayer::Spot
   painter.drawImage(view.frame, sheet, QRectF(sheet.rect()));
 }
 
-/// Pixels a painter unit on a picture; 0 on paper, or where the painter turns or stretches.
-double pixelsPerUnit(const QPainter& painter) {
+/// Pixels a painter unit for stamping so many points; 0 where each is a path: few points, or a painter that turns or stretches.
+double pixelsPerUnit(const QPainter& painter, std::size_t spots) {
+  const bool on_picture = painter.paintEngine() != nullptr && painter.paintEngine()->type() == QPaintEngine::Raster;
+  if (!on_picture) return spots >= kManyOnPaper ? kPaperPixelsPerUnit : 0;
   const QTransform& device = painter.deviceTransform();
-  const bool raster = painter.paintEngine() != nullptr && painter.paintEngine()->type() == QPaintEngine::Raster;
-  return raster && device.type() <= QTransform::TxScale && device.m11() == device.m22() ? device.m11() : 0;
+  return spots >= kManySpots && device.type() <= QTransform::TxScale && device.m11() == device.m22() ? device.m11() : 0;
 }
 
 }  // namespace
@@ -204,7 +206,7 @@ void paintSpots(QPainter& painter, const PreparedLayer& layer, const MapView& vi
   for (const PreparedLayer::Spot& spot : layer.spots) {
     if (visible.contains(spot.at)) shown.push_back(&spot);
   }
-  const double pixels_per_unit = shown.size() >= kManySpots ? pixelsPerUnit(painter) : 0;
+  const double pixels_per_unit = pixelsPerUnit(painter, shown.size());
   if (pixels_per_unit > 0) return paintStamped(painter, shown, layer.plan.signs, view, unit, pixels_per_unit);
   for (const PreparedLayer::Spot* spot : shown) {
     paintSymbol(painter, view.toPaper(spot->at), layer.plan.signs[static_cast<std::size_t>(spot->sign)], unit);

@@ -14,7 +14,7 @@ namespace leeward::draw {
 QPen penOf(const Stroke& stroke, double unit);
 void paintSymbol(QPainter& painter, QPointF at, const Sign& sign, double unit);
 
-/// The layer's points that `view` shows. On paper, and where there are few, each is a path. On a picture with very many, each sign is
+/// The layer's points that `view` shows. Where there are few each is a path. From 2,000 on a picture and 20,000 on paper each sign is
 /// painted once for each quarter of a pixel and stamped; a stamp that would fall within a third of its width of one of the same sign,
 /// with none of another sign in between, is left out: it would not be seen. 500,000 points take some 0.1 s so, 3 s as paths.
 void paintSpots(QPainter& painter, const PreparedLayer& layer, const MapView& view, double unit);
