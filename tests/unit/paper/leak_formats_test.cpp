@@ -198,7 +198,7 @@ TEST_F(LeakFormats, MarksDrawnOnAMapOfAPdf) {
   ASSERT_OK(to_frame);
   const Point home = (*to_frame)(kHome), elsewhere = (*to_frame)(kElsewhere);
   Bbox extent;
-  extent.add({home.x - 2000, home.y - 2000}), extent.add({home.x + 2500, home.y + 1500});
+  extent.add(Point{home.x - 2000, home.y - 2000}), extent.add(Point{home.x + 2500, home.y + 1500});
   const sheets::MapOnPage map{.view = draw::MapView::fit(extent, QRectF(30, 60, 500, 400), 10), .frame = *frame_of};
   const auto in_black = [](QPainter& painter) { painter.setPen(Qt::NoPen), painter.setBrush(Qt::black); };
   const std::vector<std::pair<const char*, Mark>> marks = {
@@ -219,7 +219,9 @@ TEST_F(LeakFormats, MarksDrawnOnAMapOfAPdf) {
       const auto report = study::checkForLeaks({file}, facts(), [&](const fs::path& pdf) { return sheets::pdfPiecesOfMap(pdf, map); }, silent_);
       ASSERT_OK(report);
       EXPECT_EQ(report->leaks.empty(), place == elsewhere) << name;
-      if (!report->leaks.empty()) EXPECT_EQ(report->leaks.front().text(), std::string(leakWords(LeakKind::Position)) + " in " + name + ".pdf (a mark drawn on the map)");
+      if (!report->leaks.empty()) {
+        EXPECT_EQ(report->leaks.front().text(), std::string(leakWords(LeakKind::Position)) + " in " + name + ".pdf (a mark drawn on the map)");
+      }
     }
   }
 }
