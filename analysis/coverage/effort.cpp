@@ -153,6 +153,8 @@ Result<Effort> plannedEffort(const Record& record) {
   for (auto* column : {&effort.planned_looks, &effort.found_doors, &effort.finds}) column->assign(record.blocks, 0);
   for (auto* column : {&effort.unexamined, &effort.unexamined_by_planned}) column->assign(doors, 1);
   effort.known.assign(doors, 0);
+  effort.looks_at_door.assign(doors, 0);
+  effort.found_at_door.assign(doors, 0);
 
   const ByDoor looks = ByDoor::looks(record);
   const ByDoor animals = ByDoor::animals(record);
@@ -167,6 +169,8 @@ Result<Effort> plannedEffort(const Record& record) {
     const FirstKnown first = firstKnownAt(record, looks.of(door), animals.of(door));
     const DoorEffort at_door = effortAt(record, looks.of(door), animals.of(door), first, in_time);
     effort.known[door] = first.day ? 1 : 0;
+    effort.looks_at_door[door] = at_door.looks;
+    effort.found_at_door[door] = at_door.found > 0 ? 1 : 0;
     effort.unexamined_by_planned[door] = at_door.unexamined_by_planned;
     effort.unexamined[door] =
         first.day ? unexaminedSinceKnown(record, looks.of(door), animals.of(door), *first.day) : at_door.unexamined_by_planned;

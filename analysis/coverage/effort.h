@@ -30,6 +30,8 @@ struct Effort {
   std::vector<double> unexamined;             ///< chance that dogs there today are unknown to us, were there any
   std::vector<double> unexamined_by_planned;  ///< the same if nothing but planned looks told us
   std::vector<std::uint8_t> known;            ///< a dog was known there at some time up to as_of
+  std::vector<int> looks_at_door;             ///< the looks that count
+  std::vector<std::uint8_t> found_at_door;    ///< one of them found its first dog
 
   std::vector<int> dogs_per_found_door;  ///< one entry a found door, in door order
 };

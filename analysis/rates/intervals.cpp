@@ -13,9 +13,9 @@ namespace {
 
 bool isLevel(double level) { return level > 0 && level < 1; }
 
-double upperNormal(double level) { return -boost::math::quantile(boost::math::normal(), (1 - level) / 2); }
-
 }  // namespace
+
+double normalReach(double level) { return isLevel(level) ? -boost::math::quantile(boost::math::normal(), (1 - level) / 2) : kNan; }
 
 Interval garwood(double count, double level) {
   if (!isLevel(level) || !(count >= 0) || std::isinf(count)) return {kNan, kNan};
@@ -25,7 +25,7 @@ Interval garwood(double count, double level) {
 
 Interval byar(double count, double level) {
   if (!isLevel(level) || !(count >= 0) || std::isinf(count)) return {kNan, kNan};
-  const double z = upperNormal(level);
+  const double z = normalReach(level);
   const auto limit = [](double x, double deviation) {
     const double root = 1 - 1 / (9 * x) + deviation / (3 * std::sqrt(x));
     return x * root * root * root;
@@ -36,7 +36,7 @@ Interval byar(double count, double level) {
 
 Interval wilson(double part, double whole, double level) {
   if (!isLevel(level) || !(whole > 0) || !(part >= 0 && part <= whole) || std::isinf(whole)) return {kNan, kNan};
-  const double z2 = upperNormal(level) * upperNormal(level);
+  const double z2 = normalReach(level) * normalReach(level);
   const double share = part / whole;
   const double center = (part + z2 / 2) / (whole + z2);
   const double half = std::sqrt(z2 * (share * (1 - share) * whole + z2 / 4)) / (whole + z2);

@@ -8,6 +8,8 @@ struct Interval {
   double high = 0;
 };
 
+/// How many standard deviations to either side of a normal mean hold `level`: 1.645 for 0.90.
+double normalReach(double level);
 /// Exact limits of a Poisson mean; low = 0 for count 0. Source: Garwood 1936, Biometrika 28, 437-442.
 Interval garwood(double count, double level);
 /// Byar's approximation; low = 0 for count 0. Source: Breslow & Day 1987, Statistical Methods in Cancer Research II, 69.

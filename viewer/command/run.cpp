@@ -21,6 +21,13 @@ void show(const study::RunOutcome& outcome, const sheets::StudyOutputs& outputs,
                       {"looks", totals.looks}, {"visits", totals.visits}, {"dogs_known", totals.dogs_known}, {"unmet", totals.unmet},
                       {"dogs_met", totals.dogs_met}, {"given_up", totals.given_up}, {"improved", totals.improved}, {"improved_of", totals.improved_of},
                       {"neutered", totals.neutered}, {"referred", totals.referred}};
+    const Table& told = outcome.findings->patterns.told;
+    json["told"] = nlohmann::ordered_json::array();
+    for (std::size_t row = 0; row < told.rows(); ++row) {
+      nlohmann::ordered_json one;
+      for (std::size_t column = 0; column < told.width(); ++column) one[told.column(column).name()] = told.column(column).asText(row);
+      json["told"].push_back(std::move(one));
+    }
     return terminal.print(json.dump(-1, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n");
   }
   for (const auto& step : outcome.steps) {

@@ -108,14 +108,14 @@ Result<std::vector<Job>> listJobs(const study::RunOutcome& outcome, const fs::pa
       return {};
     });
   }
-  const std::map<std::string, const Table*> tables = {{"next.csv", &findings.next}, {"changed.csv", &findings.changed}, {"due.csv", &findings.due}};
+  const std::map<std::string, const Table*> tables = {{"next.csv", &findings.next}, {"changed.csv", &findings.changed}, {"due.csv", &findings.due}, {"patterns.csv", &findings.patterns.blocks}};
   for (const auto& name : wanted.tables) {
     if (name == "workbook.xlsx") {
       add(name, "Workbook", [&findings, file = out / name](Progress& step) { return writeWorkbook(findings, file, step); });
     } else if (const auto table = tables.find(name); table != tables.end()) {
       add(name, "Table: " + name, [table = table->second, file = out / name](Progress&) { return writeFile(file, toCsv(*table), true); });
     } else {
-      return inStudyFile(unknownKind("table", name, {"next.csv", "changed.csv", "due.csv", "workbook.xlsx"}));
+      return inStudyFile(unknownKind("table", name, {"next.csv", "changed.csv", "due.csv", "patterns.csv", "workbook.xlsx"}));
     }
   }
   return jobs;

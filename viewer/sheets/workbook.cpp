@@ -74,6 +74,11 @@ Result<void> fill(const study::Findings& findings, const std::filesystem::path& 
   addTable(workbook_add_worksheet(book, "changed"), findings.changed, 0, formats);
   addTable(workbook_add_worksheet(book, "costs"), findings.costs, 0, formats);
   addTable(workbook_add_worksheet(book, "due"), findings.due, 0, formats);
+  addTable(workbook_add_worksheet(book, "patterns"), findings.patterns.blocks, 0, formats);
+  addTable(workbook_add_worksheet(book, "circles"), findings.patterns.circles.table, 0, formats);
+  addTable(workbook_add_worksheet(book, "clusters"), findings.patterns.outlines.table, 0, formats);
+  addTable(workbook_add_worksheet(book, "explained"), findings.patterns.explained, 0, formats);
+  addTable(workbook_add_worksheet(book, "told"), findings.patterns.told, 0, formats);
   addTable(workbook_add_worksheet(book, "sources"), sourcesTable(findings), 0, formats);
   const lxw_error error = workbook_close(book);
   if (error != LXW_NO_ERROR)

@@ -51,6 +51,22 @@ struct Findings {
   Layer sightings;
   /// Areas (hulls; a line or point where degenerate): cluster, sightings, dogs (Integer), first, last (Text, ISO).
   Layer clusters;
+
+  /// Where finds gather once effort is taken into account (run/patterns.h). All of it is of doors whose first dog a planned look found, over effective planned doors.
+  struct Patterns {
+    /// One row a block, in the order of `blocks`: block_id (Text); effort (Real: effective planned doors), found_doors (Integer), adjusted (Real: the
+    /// rate on one footing), gstar_z, p, q, moran_i (Real), stands_out ("more", "fewer", missing = neither or not known), circle (Integer: rank of the scan's circle that holds it), nearby
+    /// (Real: finds a planned look, spread over the surroundings).
+    Table blocks;
+    /// Areas (whole blocks), best first: rank, blocks (Integer), centre, members (Text: block ids by ";"), radius, observed, expected, relative_risk, p, p_gumbel (Real; risk missing: none found elsewhere).
+    Layer circles;
+    /// Areas (whole blocks that hold a cluster's sightings, so that no corner is a home): cluster, sightings, dogs, blocks, doors (Integer), first, last (Text).
+    Layer outlines;
+    /// What goes with the rate: term, coefficient, standard_error, robust (HC1), z, p (by robust), from, to (the quarters of the blocks), ratio, low, high (rates at `to` over those at `from`), rows, theta.
+    Table explained;
+    /// A row a finding, as a lay reader is told: topic (even, standing, circle, nearby, clusters, explained), finding, caution, method (Text).
+    Table told;
+  } patterns;
   /// Any number of context layers, lowest first: water, parks, boundaries; kind says how to draw it.
   struct Context {
     std::string kind;  ///< "water", "park", "boundary", "jurisdiction", "area"

@@ -41,7 +41,7 @@ struct RunOutcome {
 };
 
 /// Steps: reading the public layers, placing addresses, gathering animals, locating, overlays (people, heat, need), clusters,
-/// blocks (states, expected unmet, ranking), outcomes. Blocks are needed for most of it: without them BadData, with the
+/// blocks (states, expected unmet, ranking), patterns (where finds gather for the effort), outcomes. Blocks are needed for most of it: without them BadData, with the
 /// take-in command that mends it. Progress and stop throughout; a stop leaves what was finished.
 Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress);
 

@@ -14,6 +14,7 @@
 #include "shared/base/files.h"
 #include "shared/base/seal.h"
 #include "shared/base/text.h"
+#include "viewer/study/files/neighbour_lists.h"
 
 namespace leeward::study {
 namespace fs = std::filesystem;
@@ -262,6 +263,17 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
   section("clusters", [&](TableReader& r) {
     r.number("within_m", study.clusters.within_m, 1, 1e6);
     r.whole("at_least", study.clusters.at_least, 1, 1000000);
+  });
+  section("patterns", [&](TableReader& r) {
+    r.text("neighbours", study.patterns.neighbours);
+    if (study.patterns.neighbours != "auto") {
+      const auto kind = neighbourKind(study.patterns.neighbours);
+      if (!kind || kind->by == NeighbourKind::By::Edges) r.wrong(*r.get("neighbours"), "neighbours", "\"auto\", \"queen\", \"rook\", \"nearest:K\" or \"within:METRES\"");
+    }
+    r.whole("permutations", study.patterns.permutations, 99, 999999);
+    r.whole("replicates", study.patterns.replicates, 0, 99999);
+    r.number("largest", study.patterns.largest, 0.01, 1);
+    r.number("nearby_m", study.patterns.nearby_m, 10, 1e5);
   });
   section("audiences", [&](TableReader& r) {
     for (auto& [name, rule] : study.audiences) {

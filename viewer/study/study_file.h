@@ -106,6 +106,14 @@ struct StudyFile {
     int at_least = 5;
   } clusters;
 
+  struct Patterns {  // [patterns]: where planned looks find dogs more often than effort explains
+    std::string neighbours = "auto";  ///< queen, or the six nearest where over a third of the blocks touch nobody; or queen, rook, nearest:K, within:METRES
+    int permutations = 9999;
+    int replicates = 0;               ///< of the scan; 0: 999, or 199 above 5,000 blocks with effort
+    double largest = 0.5;             ///< share of all effort that a scan's window may hold
+    double nearby_m = 300;            ///< standard deviation of the kernel that finds and looks are spread by
+  } patterns;
+
   /// [audiences] public_threshold, public_k, partner_threshold, partner_k
   struct AudienceRule {
     int threshold = 5;  ///< counts under it are withheld

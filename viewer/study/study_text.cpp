@@ -67,6 +67,13 @@ std::string newStudyText(const std::string& name, const std::string& crs) {
 # within_m = 150
 # at_least = 5
 
+[patterns]                 # where planned looks find dogs more often than effort explains
+# neighbours = "auto"      # blocks that touch; the six nearest where most blocks touch nobody; or "queen", "rook", "nearest:6", "within:250"
+# permutations = 9999      # of each block's neighbours
+# replicates = 999         # of the scan (199 without this line if over 5,000 blocks were looked at)
+# largest = 0.5            # share of all effort that a circle of the scan may hold
+# nearby_m = 300           # how far finds and looks are spread, to compare what lies near
+
 [audiences]                # what hand-over keeps back: counts under a threshold; a point must be lost among k homes
 # public_threshold = 5
 # public_k = 20

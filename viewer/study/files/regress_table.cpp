@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <set>
 
 #include <fmt/format.h>
 
+#include "analysis/rates/intervals.h"
 #include "shared/base/missing.h"
 #include "shared/base/text.h"
 #include "viewer/study/run/rows.h"
@@ -96,20 +96,10 @@ Problem inTheFile(Problem problem, const RegressTableRequest& request, const Tab
   return std::move(problem).at(request.table.source);
 }
 
-/// z such that the middle of a normal distribution within it holds `level`.
-double reachOf(double level) {
-  double low = 0, high = 10;
-  for (int i = 0; i < 100; ++i) {
-    const double middle = (low + high) / 2;
-    (std::erf(middle / std::numbers::sqrt2) < level ? low : high) = middle;
-  }
-  return (low + high) / 2;
-}
-
 Table termsTable(const analysis::CountRegression& fit, double level) {
   std::vector<std::string> names;
   std::vector<double> coefficient, error, hc0, hc1, z, p, ratio, low, high;
-  const double reach = reachOf(level);
+  const double reach = analysis::normalReach(level);
   for (const auto& term : fit.terms) {
     names.push_back(term.name), coefficient.push_back(term.coefficient), error.push_back(term.standard_error), hc0.push_back(term.robust_hc0), hc1.push_back(term.robust_hc1);
     z.push_back(term.z), p.push_back(term.p), ratio.push_back(std::exp(term.coefficient));
