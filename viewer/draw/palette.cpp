@@ -38,6 +38,11 @@ const std::vector<QColor>& brewerBlues() {
   return kScheme;
 }
 
+const std::vector<QColor>& brewerOranges() {
+  static const std::vector<QColor> kScheme = {QColor(0xFEEDDE), QColor(0xFDBE85), QColor(0xFD8D3C), QColor(0xE6550D), QColor(0xA63603)};
+  return kScheme;
+}
+
 QColor cividis(double share) {
   static const std::array<std::array<int, 3>, 6> kAnchors = {
       {{0, 34, 78}, {53, 69, 108}, {102, 105, 112}, {148, 142, 119}, {200, 184, 102}, {254, 232, 56}}};

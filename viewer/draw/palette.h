@@ -29,6 +29,7 @@ inline const QColor kReddishPurple{0xCC, 0x79, 0xA7};
 /// Five classes, light to dark.
 const std::vector<QColor>& brewerPurples();
 const std::vector<QColor>& brewerBlues();
+const std::vector<QColor>& brewerOranges();
 /// The colour at `share` (0..1, clamped) of cividis.
 QColor cividis(double share);
 

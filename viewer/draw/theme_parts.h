@@ -9,6 +9,7 @@ namespace leeward::draw {
 MapTheme beenAndNotBeen(const study::Findings& findings, const ThemeOptions& options);
 MapTheme whereNext(const study::Findings& findings, const ThemeOptions& options);
 MapTheme whereNeedIs(const study::Findings& findings, const ThemeOptions& options);
+MapTheme whereFindsGather(const study::Findings& findings, const ThemeOptions& options);
 MapTheme sightingsTheme(const study::Findings& findings, const ThemeOptions& options);
 MapTheme whatChanged(const study::Findings& findings, const ThemeOptions& options);
 

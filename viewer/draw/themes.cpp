@@ -33,7 +33,7 @@ MapTheme forQuestion(Question question, const study::Findings& findings, const T
     case Question::WhereNext:
       return whereNext(findings, options);
     case Question::WhereNeedIs:
-      return whereNeedIs(findings, options);
+      return options.finds ? whereFindsGather(findings, options) : whereNeedIs(findings, options);
     case Question::Sightings:
       return sightingsTheme(findings, options);
     case Question::WhatChanged:

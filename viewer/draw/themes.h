@@ -19,6 +19,7 @@ struct ThemeOptions {
   bool heat_beneath = false;  ///< WhereNeedIs: the heat raster as ground, need as discs
   bool premises = false;      ///< also the doors, as small dots (a near view)
   bool street_names = true;
+  bool finds = false;         ///< WhereNeedIs: where finds gather for the looking done, in place of the index
 };
 
 struct MapTheme {

@@ -36,8 +36,8 @@ QString levelWords(const study::Findings& f) { return QStringLiteral("%1\u00A0%"
 constexpr double kLegend = 150, kLegendGap = 14, kScaleRoom = 46;
 
 /// The theme's map with its legend at the right, as high as the map is at this width but with room for the legend.
-void mapFigure(Flow& flow, const study::Findings& findings, draw::Question question, double highest) {
-  auto theme = std::make_shared<draw::MapTheme>(draw::forQuestion(question, findings, {false, false, false}));
+void mapFigure(Flow& flow, const study::Findings& findings, draw::Question question, double highest, bool finds = false) {
+  auto theme = std::make_shared<draw::MapTheme>(draw::forQuestion(question, findings, {.street_names = false, .finds = finds}));
   const Bbox& extent = theme->picture.extent;
   const double shape = extent.width() > 0 ? extent.height() / extent.width() : 0.7;
   const double height = std::max(std::min(highest, (flow.width() - kLegend - kLegendGap) * shape + 16),
@@ -116,6 +116,22 @@ void nextPage(Flow& flow, const study::Findings& f) {
   if (const QString claimed = claimedWords(f, kBlocksShown); !claimed.isEmpty()) flow.small(claimed);
 }
 
+/// What the statistics say of where finds gather, each with what can't be concluded from it; the map only where something stands out, since a smooth
+/// surface has hills by chance.
+void findsSection(Flow& flow, const study::Findings& f) {
+  const Table& told = f.patterns.told;
+  if (told.rows() == 0) return;
+  flow.heading(QStringLiteral("Where do finds gather, for the looking that was done?"));
+  const Table& blocks = f.patterns.blocks;
+  bool any = false;
+  for (std::size_t row = 0; row < blocks.rows(); ++row) any = any || !blocks.find("circle")->isMissing(row) || !blocks.find("stands_out")->isMissing(row);
+  if (any) mapFigure(flow, f, draw::Question::WhereNeedIs, 208, true);
+  TextTable table;
+  table.columns = {{QStringLiteral("What was found"), 0, draw::Align::Left}, {QStringLiteral("What can\u2019t be concluded from it"), 0, draw::Align::Left}};
+  for (std::size_t row = 0; row < told.rows(); ++row) table.rows.push_back({textCell(told, row, "finding"), textCell(told, row, "caution")});
+  flow.table(table);
+}
+
 void changedPage(Flow& flow, const study::Findings& f) {
   flow.newPage();
   flow.heading(QStringLiteral("What changed?"));
@@ -161,6 +177,7 @@ void surePage(Flow& flow, const study::Findings& f) {
   flow.heading(QStringLiteral("How it was worked out"));
   std::vector<QString> methods;
   for (const std::string& method : f.methods) methods.push_back(words(method));
+  for (std::size_t row = 0; row < f.patterns.told.rows(); ++row) methods.push_back(textCell(f.patterns.told, row, "method"));
   if (methods.empty()) methods.push_back(QStringLiteral("No model was run: the figures are plain counts."));
   flow.bullets(methods, true);
   flow.heading(QStringLiteral("Sources"));
@@ -199,6 +216,7 @@ Result<BriefDone> writeBrief(const study::Findings& findings, const BriefRequest
             words(findings.name) + QStringLiteral(" \u00B7 board brief \u00B7 figures of ") + words(toWords(findings.as_of)));
   findingPage(flow, findings);
   nextPage(flow, findings);
+  findsSection(flow, findings);
   changedPage(flow, findings);
   surePage(flow, findings);
   progress.report(0.4, "laying out the brief");

@@ -244,32 +244,6 @@ Table dueNow(const Table& ahead, Date as_of) {
   return ahead.take(rows);
 }
 
-/// Findings::patterns, five products of one computation. Needs findings.sightings and clusters.
-Result<void> fillPatterns(Session& session, Heart& heart, Findings& findings, const std::string& key, Progress progress) {
-  std::optional<PatternTables> made;
-  const auto part = [&](const std::string& name, const char* title, double to, auto&& pick) -> Result<Layer> {
-    LEEWARD_ASSIGN(product, session.steps.product(name, title, key, progress.part(made ? 0.9 : 0, to), [&](Progress& step) -> Result<Layer> {
-      if (!made) {
-        LEEWARD_ASSIGN(facts, heart.facts(step.part(0, 0.1)));
-        LEEWARD_ASSIGN(answer, heart.answer(step.part(0.1, 0.3)));
-        LEEWARD_ASSIGN(tables, patternsOf(session.context, *facts, *answer, recordOf(session.context, session.book), {findings.sightings, findings.clusters}, step.part(0.3, 1)));
-        made = std::move(tables);
-      }
-      return pick(*made);
-    }));
-    return std::move(product.layer);
-  };
-  auto& patterns = findings.patterns;
-  LEEWARD_ASSIGN(blocks, part("patterns-blocks", "Holding finds against effort", 0.9, [](PatternTables& all) { return tableAsLayer("patterns", all.blocks); }));
-  LEEWARD_ASSIGN(circles, part("patterns-circles", "Scanning for circles of finds", 0.92, [](PatternTables& all) { return all.circles; }));
-  LEEWARD_ASSIGN(outlines, part("patterns-outlines", "Outlining clusters by whole blocks", 0.94, [](PatternTables& all) { return all.outlines; }));
-  LEEWARD_ASSIGN(explained, part("patterns-explained", "Asking what goes with finds", 0.97, [](PatternTables& all) { return tableAsLayer("explained", all.explained); }));
-  LEEWARD_ASSIGN(told, part("patterns-told", "Putting it into words", 1, [](PatternTables& all) { return tableAsLayer("told", all.told); }));
-  patterns.blocks = std::move(blocks.table), patterns.explained = std::move(explained.table), patterns.told = std::move(told.table);
-  patterns.circles = std::move(circles), patterns.outlines = std::move(outlines);
-  return {};
-}
-
 Result<void> fill(Session& session, Findings& findings, std::string& key, std::string& due_key, Progress progress) {
   LEEWARD_ASSIGN(facts_key, blockFactsKey(session.context));
   Heart heart(session, facts_key);
@@ -332,7 +306,12 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, std::s
   findings.sightings = std::move(sightings);
   findings.clusters = std::move(clusters);
   const auto patterns_key = patternsKey(session.context, key, cluster_key);
-  LEEWARD_TRY(fillPatterns(session, heart, findings, patterns_key, progress.part(0.77, 0.85)));
+  LEEWARD_ASSIGN(patterns, patternProducts(session.steps, patterns_key, progress.part(0.77, 0.85), [&](Progress& step) -> Result<PatternTables> {
+    LEEWARD_ASSIGN(facts, heart.facts(step.part(0, 0.1)));
+    LEEWARD_ASSIGN(answer, heart.answer(step.part(0.1, 0.3)));
+    return patternsOf(session.context, *facts, *answer, recordOf(session.context, session.book), {findings.sightings, findings.clusters}, step.part(0.3, 1));
+  }));
+  findings.patterns = std::move(patterns);
   const std::string by = changedBy(session.study);
   findings.changed_by = by.empty() ? "Whole study" : layerLabel(by);
   findings.changed_every = *parseEvery(session.study.outputs.every);

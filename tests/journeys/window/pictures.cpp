@@ -1,5 +1,6 @@
 // Pictures of every page of the window: window_pictures STUDY FOLDER [PREFIX WIDTHxHEIGHT light|dark|strong PERCENT]
 #include <QApplication>
+#include <QComboBox>
 #include <QElapsedTimer>
 #include <QStandardPaths>
 #include <QTest>
@@ -39,6 +40,13 @@ int main(int argc, char** argv) {
     if (!QTest::qWaitFor([&] { return window.isSettled(); }, 60000)) return 4;
     QTest::qWait(30);
     window.grab().save(prefix + QLatin1Char('-') + QLatin1String(kind.key) + QStringLiteral(".png"));
+    if (auto* by = window.findChild<QComboBox*>("need_by"); by != nullptr && window.question() == "need") {
+      by->setCurrentIndex(1);
+      if (!QTest::qWaitFor([&] { return window.isSettled(); }, 60000)) return 4;
+      QTest::qWait(30);
+      window.grab().save(prefix + QStringLiteral("-finds.png"));
+      by->setCurrentIndex(0);
+    }
   }
   const auto take = [&](const char* name) {
     (void)QTest::qWaitFor([&] { return window.isSettled(); }, 60000);

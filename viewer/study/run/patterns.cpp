@@ -260,6 +260,35 @@ std::string patternsKey(const RunContext& context, const std::string& blocks_key
                               formatNumber(settings.nearby_m)});
 }
 
+Result<PatternTables> patternProducts(Steps& steps, const std::string& key, Progress progress, const std::function<Result<PatternTables>(Progress&)>& make) {
+  std::optional<PatternTables> made;
+  double from = 0;
+  const auto part = [&](const std::string& name, const char* title, auto&& pick) -> Result<Layer> {
+    const double to = made || from > 0 ? from + 0.02 : 0.9;
+    LEEWARD_ASSIGN(product, steps.product(name, title, key, progress.part(from, to), [&](Progress& step) -> Result<Layer> {
+      if (!made) {
+        LEEWARD_ASSIGN(tables, make(step));
+        made = std::move(tables);
+      }
+      return pick(*made);
+    }));
+    from = to;
+    return std::move(product.layer);
+  };
+  const auto named = [](const char* name, const Table& table) {
+    Layer layer;
+    layer.name = name;
+    layer.table = table;
+    return layer;
+  };
+  LEEWARD_ASSIGN(blocks, part("patterns-blocks", "Holding finds against effort", [&](const PatternTables& all) { return named("patterns", all.blocks); }));
+  LEEWARD_ASSIGN(circles, part("patterns-circles", "Scanning for circles of finds", [](const PatternTables& all) { return all.circles; }));
+  LEEWARD_ASSIGN(outlines, part("patterns-outlines", "Outlining clusters by whole blocks", [](const PatternTables& all) { return all.outlines; }));
+  LEEWARD_ASSIGN(explained, part("patterns-explained", "Asking what goes with finds", [&](const PatternTables& all) { return named("explained", all.explained); }));
+  LEEWARD_ASSIGN(told, part("patterns-told", "Putting it into words", [&](const PatternTables& all) { return named("told", all.told); }));
+  return PatternTables{std::move(blocks.table), std::move(circles), std::move(outlines), std::move(explained.table), std::move(told.table)};
+}
+
 Result<PatternTables> patternsOf(const RunContext& context, const BlockFacts& facts, const analysis::WhereNext& found, const analysis::Record& record, const SightingLayers& sighted, Progress progress) {
   const Layer& blocks = *context.layer("blocks");
   const std::size_t n = blocks.rows();

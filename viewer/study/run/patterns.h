@@ -3,23 +3,20 @@
 ///
 /// Everything is of doors whose first dog a planned look found (events) over effective planned doors (exposure), as analysis/coverage/effort.h
 /// counts them: callers' reports and return visits go where dogs are known and stay out. Blocks without planned effort take no part.
+#include <functional>
 #include <string>
 #include <vector>
 
 #include "analysis/need/where_next.h"
 #include "analysis/patterns/global_patterns.h"
+#include "viewer/study/findings.h"
 #include "viewer/study/run/book.h"
 #include "viewer/study/run/overlays.h"
 #include "viewer/study/run/sighting_layers.h"
 
 namespace leeward::study {
 
-/// The parts of Findings::Patterns.
-struct PatternTables {
-  Table blocks;
-  Layer circles, outlines;
-  Table explained, told;
-};
+using PatternTables = Findings::Patterns;
 
 /// Below so many found doors, or blocks with planned effort, nothing is said but that (our own rule).
 inline constexpr std::size_t kLeastForPatterns = 10;
@@ -29,6 +26,9 @@ std::string patternsKey(const RunContext& context, const std::string& blocks_key
 
 /// Problems of the parts; a part that has too little to go on is empty, and `told` says so. Cancelled.
 Result<PatternTables> patternsOf(const RunContext& context, const BlockFacts& facts, const analysis::WhereNext& found, const analysis::Record& record, const SightingLayers& sighted, Progress progress);
+
+/// Five products of one computation, which is made if any of them is stale.
+Result<PatternTables> patternProducts(Steps& steps, const std::string& key, Progress progress, const std::function<Result<PatternTables>(Progress&)>& make);
 
 /// What the sentences are made of.
 struct PatternFacts {

@@ -116,6 +116,11 @@ void tellNearby(const PatternFacts& facts, const Table& blocks, Told& told) {
            fmt::format("Finds over planned looks, both spread by a Gaussian kernel of {:.0f} m.", facts.nearby_m));
 }
 
+std::string dayWords(const Table& table, const char* column, std::size_t row) {
+  const auto day = parseIsoDate(columnOf(table, column).asText(row));
+  return day ? toWords(*day) : "an unknown day";
+}
+
 void tellClusters(const Table& clusters, Told& told) {
   if (clusters.rows() == 0) return;
   std::size_t largest = 0;
@@ -127,7 +132,7 @@ void tellClusters(const Table& clusters, Told& told) {
   }
   told.add("clusters",
            fmt::format("{} of sightings hold {} of them; the largest has {} of {} told apart, from {} to {}.", number(clusters.rows(), "cluster", "clusters"), formatCount(sightings), number(static_cast<std::size_t>(of("sightings", largest)), "sighting", "sightings"),
-                       number(static_cast<std::size_t>(of("dogs", largest)), "dog", "dogs"), columnOf(clusters, "first").asText(largest), columnOf(clusters, "last").asText(largest)),
+                       number(static_cast<std::size_t>(of("dogs", largest)), "dog", "dogs"), dayWords(clusters, "first", largest), dayWords(clusters, "last", largest)),
            "A cluster of sightings is where people were and reported, not where dogs are; none of the figures above rests on it.", "Clusters of sightings: DBSCAN (Ester et al. 1996).");
 }
 

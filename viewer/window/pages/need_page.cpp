@@ -1,5 +1,6 @@
-// Where need is: the index by block from this study's indicators, beside where nobody has looked.
+// Where need is: the index by block from this study's indicators, beside where nobody has looked; or where planned looks found dogs.
 #include <QCheckBox>
+#include <QComboBox>
 #include <QVBoxLayout>
 #include <algorithm>
 #include <array>
@@ -8,8 +9,10 @@
 #include "viewer/window/answer_page.h"
 #include "viewer/window/chart_view.h"
 #include "viewer/window/pages.h"
+#include "viewer/window/pages/finds_view.h"
 #include "viewer/window/pages/weights_row.h"
 #include "viewer/window/row_list.h"
+#include "viewer/window/style.h"
 
 namespace leeward::window {
 namespace {
@@ -21,11 +24,28 @@ class NeedPage : public AnswerPage {
   explicit NeedPage(Workroom& room)
       : AnswerPage(room, tr("Where is the need?")), chart_(new ChartView(ChartView::Kind::Columns)), heat_(new QCheckBox(tr("&Heat beneath, need as discs"))), list_(new RowList(tr("Blocks by need"))) {
     heat_->setObjectName("need_heat");
-    body().addWidget(heat_);
-    body().addWidget(chart_);
-    body().addWidget(list_, 1);
+    by_->setObjectName("need_by");
+    by_->addItems({tr("the need index"), tr("finds, for the looking done")});
+    addControl(tr("&Told by"), by_);
+    auto* index = new QWidget;
+    auto* column = new QVBoxLayout(index);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(kGrid);
+    column->addWidget(heat_);
+    column->addWidget(chart_);
+    column->addWidget(list_, 1);
     weights_ = new QVBoxLayout;
-    body().addLayout(weights_);
+    column->addLayout(weights_);
+    finds_ = new FindsView(room);
+    body().addWidget(index, 1);
+    body().addWidget(finds_, 1);
+    finds_->hide();
+    connect(by_, &QComboBox::currentIndexChanged, this, [this, index] {
+      index->setVisible(!byFinds());
+      finds_->setVisible(byFinds());
+      tell();
+      emit mapChanged();
+    });
     connect(&room.reweigher(), &Reweigher::moved, this, [this] { showWeights(); });
     connect(&room.reweigher(), &Reweigher::followed, this, [this] {
       tell();
@@ -42,6 +62,7 @@ class NeedPage : public AnswerPage {
 
   void refresh() override {
     makeWeights();
+    finds_->refresh();
     tell();
   }
 
@@ -67,18 +88,22 @@ class NeedPage : public AnswerPage {
                           "for enforcement. Census figures stop at block groups, so blocks of one group share them.")
                      : tr("No indicators of need are named in this study: write them under [need] in study.toml, or bring in a census table."));
     fillList();
+    if (byFinds()) setHowSure(finds_->cautions());
   }
 
   MapMaker map() const override {
+    if (byFinds()) return [findings = room().findings()] { return draw::forQuestion(draw::Question::WhereNeedIs, *findings, {.finds = true}); };
     return [findings = shown(), heat = heat_->isChecked() && room().reweigher().isOwn()] { return draw::forQuestion(draw::Question::WhereNeedIs, *findings, {.heat_beneath = heat}); };
   }
   QString hint(std::size_t block) const override {
+    if (byFinds()) return finds_->hint(block);
     const Row row = rowOf(block);
     return QStringLiteral("%1: %2").arg(row.headline, tr("need %1; ").arg(row.mark) + QString(row.detail).replace(QLatin1Char('\n'), QStringLiteral("; ")));
   }
-  Table table() const override { return shown()->blocks.table.take(order_); }
+  Table table() const override { return byFinds() ? finds_->table() : shown()->blocks.table.take(order_); }
 
  private:
+  bool byFinds() const { return by_->currentIndex() == 1; }
   const study::Snapshot& shown() const { return room().reweigher().findings(); }
 
   /// One slider an indicator of the study.
@@ -138,6 +163,8 @@ class NeedPage : public AnswerPage {
 
   std::vector<double> need_;
   std::vector<std::size_t> order_;
+  QComboBox* by_ = new QComboBox;
+  FindsView* finds_ = nullptr;
   ChartView* chart_;
   QCheckBox* heat_;
   RowList* list_;
