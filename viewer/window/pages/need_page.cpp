@@ -26,7 +26,7 @@ class NeedPage : public AnswerPage {
     heat_->setObjectName("need_heat");
     by_->setObjectName("need_by");
     by_->addItems({tr("the need index"), tr("finds, for the looking done")});
-    addControl(tr("&Told by"), by_);
+    addControl(tr("Told b&y"), by_);
     auto* index = new QWidget;
     auto* column = new QVBoxLayout(index);
     column->setContentsMargins(0, 0, 0, 0);
