@@ -17,6 +17,7 @@ struct Reweighing::Parts {
   analysis::WhereNextRequest request;  ///< as the study asks
   analysis::Coverage coverage;
   analysis::Effort effort;
+  analysis::UnmetEstimate unmet;  ///< under the study's own weights: hours and minutes don't touch it
   WhatIf own;
 };
 
@@ -61,6 +62,11 @@ Result<std::shared_ptr<const Reweighing>> Reweighing::open(const std::filesystem
   LEEWARD_ASSIGN(effort, analysis::plannedEffort(parts->record));
   parts->coverage = std::move(coverage);
   parts->effort = std::move(effort);
+  auto unmet_request = parts->request.unmet;
+  unmet_request.need = parts->facts.need;
+  auto estimating = progress.part(0.9, 1);
+  LEEWARD_ASSIGN(unmet, analysis::expectedUnmet(parts->record, parts->effort, unmet_request, estimating));
+  parts->unmet = std::move(unmet);
   LEEWARD_TRY(session->ledger.close());
   progress.report(1);
   return std::shared_ptr<const Reweighing>(new Reweighing(std::move(parts)));
@@ -82,14 +88,19 @@ Result<Snapshot> Reweighing::findings(const WhatIf& what_if, bool certainty, con
   if (!certainty) request.rank.draws = 1;
   request.rank.level = request.unmet.level;
   analysis::WhereNext found;
-  found.coverage = parts.coverage;
-  found.effort = parts.effort;
+  // By block alone: the doors of a large town are a hundred megabytes, and nobody reads them here.
+  found.coverage.blocks = parts.coverage.blocks;
+  found.effort.finds = parts.effort.finds;
   auto estimating = progress.part(0, 0.3), ranking = progress.part(0.3, 1);
-  LEEWARD_ASSIGN(unmet, analysis::expectedUnmet(parts.record, parts.effort, request.unmet, estimating));
-  found.unmet = std::move(unmet);
+  if (what_if.weights == parts.own.weights) {
+    found.unmet = parts.unmet;
+  } else {
+    LEEWARD_ASSIGN(unmet, analysis::expectedUnmet(parts.record, parts.effort, request.unmet, estimating));
+    found.unmet = std::move(unmet);
+  }
   LEEWARD_ASSIGN(ranked, analysis::rankBlocks(parts.record, parts.effort, found.unmet, request.outing, request.rank, ranking));
   found.ranking = std::move(ranked);
-  found.because = analysis::becauseOfAll(found.coverage, found.effort, found.unmet, found.ranking);
+  found.because = analysis::becauseOfAll(parts.coverage, parts.effort, found.unmet, found.ranking);
   auto made = std::make_shared<Findings>();
   made->name = as_run.name, made->crs = as_run.crs, made->as_of = as_run.as_of, made->record_ends = as_run.record_ends;
   made->level = as_run.level, made->seed = as_run.seed, made->top_k = as_run.top_k, made->service_interval_days = as_run.service_interval_days;
