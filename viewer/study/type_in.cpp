@@ -75,11 +75,11 @@ Result<TypeInOutcome> typeIn(const TypeInRequest& request, Progress& progress) {
   auto taken = takeIn({.folder = request.folder, .kind = "visits", .file = outcome.file.string(), .anyway = true}, progress);
   if (sealed) shred(outcome.file), outcome.file.clear();
   LEEWARD_TRY(writeFile(study.file(), settings));
+  fs::remove(outcome.file, error);  // the ledger holds it: a visit in plain text would outlive a seal, or a household that asks to be forgotten
   if (taken && taken->report.refused.empty()) {
     outcome.import_id = taken->ledger.import_id;
     return outcome;
   }
-  fs::remove(outcome.file, error);
   if (!taken) return taken.problem();
   // One of several animals was refused: none stays, or the visit would be half there.
   LEEWARD_TRY(takeBack({.folder = request.folder, .import = taken->ledger.import_id, .decided_too = true}, progress));

@@ -1,5 +1,5 @@
 #pragma once
-/// Visits typed in one by one: each is kept by the ledger's own transaction, as a file of one visit that can be taken back.
+/// Visits typed in one by one: each is kept by the ledger's own transaction, as an import of one visit that can be taken back.
 #include <filesystem>
 #include <string>
 #include <utility>
@@ -21,7 +21,7 @@ struct TypeInRequest {
 
 struct TypeInOutcome {
   std::string visit_id, import_id;
-  std::filesystem::path file;  ///< in the study's folder `typed`: the visit in plain text, which take-in reads again; "" if the study is sealed
+  std::filesystem::path file;  ///< the visit as take-in read it; gone once the ledger holds it; "" if the study is sealed
 };
 
 /// All of it or nothing; what take-in remembers of the crew's own spreadsheets (study.toml) stays as it was. BadData with the
