@@ -11,14 +11,15 @@
 #include "analysis/outcomes/stock.h"
 #include "shared/base/missing.h"
 #include "shared/base/text.h"
+#include "viewer/study/findings.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::study {
 namespace {
 
-using Counts = analysis::ChangeCounts;
-constexpr std::array<std::pair<const char*, std::int64_t Counts::*>, 3> kPaidFor = {{{"animals met", &Counts::dogs_met}, {"improved", &Counts::improved}, {"neutered", &Counts::neutered}}};
+using analysis::ChangeCounts;
+constexpr std::array<std::pair<const char*, std::int64_t ChangeCounts::*>, 3> kPaidFor = {{{"animals met", &ChangeCounts::dogs_met}, {"improved", &ChangeCounts::improved}, {"neutered", &ChangeCounts::neutered}}};
 
 /// Prices by item; those of the study file win.
 Result<std::map<std::string, double>> pricesOf(const RunContext& context) {
@@ -97,7 +98,7 @@ Table costsTable(const RunContext& context, const std::vector<analysis::ChangedR
   }
   const bool has_prices = costs.crew_hour > 0 || given.priced > 0;
   CostColumns out;
-  const auto add = [&](const std::string& id, const std::string& name, const std::string& period, const Counts& counts, const Spent& spent) {
+  const auto add = [&](const std::string& id, const std::string& name, const std::string& period, const ChangeCounts& counts, const Spent& spent) {
     const double hours = analysis::hoursOf(spent.looks, spent.visits, outings.minutes_per_door, outings.minutes_per_visit, costs.share_beyond_doors);
     const double cost = has_prices ? hours * costs.crew_hour + spent.given : kNan;
     for (const auto& [outcome, count] : kPaidFor) {

@@ -13,7 +13,7 @@
 namespace leeward::window {
 namespace {
 
-constexpr std::size_t kCharted = 6;
+constexpr std::size_t kFindsCharted = 6;
 
 QString toldOf(const study::Findings& findings, const char* column, std::initializer_list<const char*> topics) {
   const Table& told = findings.patterns.told;
@@ -71,7 +71,7 @@ void FindsView::fillChart() {
   chart.heading = tr("Doors with dogs, of a hundred planned doors: the first blocks of the list");
   chart.unit = tr("drawn towards the town's rate, %1 % interval").arg(100 * findings.level);
   chart.decimals = 1;
-  for (std::size_t i = 0; i < std::min(kCharted, order_.size()); ++i) {
+  for (std::size_t i = 0; i < std::min(kFindsCharted, order_.size()); ++i) {
     const auto row = static_cast<std::size_t>(order_[i]);
     const auto hundred = [&](const char* column) -> std::optional<double> {
       const auto value = blocks.find(column)->asReal(row);
@@ -111,7 +111,7 @@ void FindsView::showBlock() {
   const auto block = room_.block();
   list_->showBlock(block ? static_cast<qint64>(*block) : -1);
   int charted = -1;
-  for (std::size_t i = 0; block && i < std::min(kCharted, order_.size()); ++i) charted = order_[i] == static_cast<qint64>(*block) ? static_cast<int>(i) : charted;
+  for (std::size_t i = 0; block && i < std::min(kFindsCharted, order_.size()); ++i) charted = order_[i] == static_cast<qint64>(*block) ? static_cast<int>(i) : charted;
   chart_->setChosen(charted);
 }
 
