@@ -1,3 +1,4 @@
+cmake_policy(VERSION 3.22)
 # Writes OUT, a header with a hash over the sources that decide results and how they are drawn, if it changed. Steps and outputs
 # that older code made are stale then, in the command and in the window alike.
 file(GLOB_RECURSE sources ${ROOT}/analysis/*.cpp ${ROOT}/analysis/*.h ${ROOT}/analysis/*.inc ${ROOT}/importers/*.cpp ${ROOT}/importers/*.h
