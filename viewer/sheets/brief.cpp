@@ -1,6 +1,7 @@
 #include "viewer/sheets/brief.h"
 
 #include <QPainter>
+#include <algorithm>
 
 #include "shared/base/text.h"
 #include "viewer/draw/chart.h"
@@ -121,6 +122,7 @@ void nextPage(Flow& flow, const study::Findings& f) {
 void findsSection(Flow& flow, const study::Findings& f) {
   const Table& told = f.patterns.told;
   if (told.rows() == 0) return;
+  flow.newPage();
   flow.heading(QStringLiteral("Where do finds gather, for the looking that was done?"));
   const Table& blocks = f.patterns.blocks;
   bool any = false;
@@ -156,8 +158,10 @@ void changedPage(Flow& flow, const study::Findings& f) {
   if (!costs.empty()) flow.small(words(costs));
 }
 
-void surePage(Flow& flow, const study::Findings& f) {
-  flow.newPage();
+/// Goes on below what the statistics say, where they say something.
+void sureSection(Flow& flow, const study::Findings& f) {
+  if (f.patterns.told.rows() == 0) flow.newPage();
+  else flow.gap(8);
   flow.heading(QStringLiteral("How sure are we?"));
   const study::Findings::Totals& t = f.totals;
   std::vector<QString> sure = {
@@ -177,7 +181,10 @@ void surePage(Flow& flow, const study::Findings& f) {
   flow.heading(QStringLiteral("How it was worked out"));
   std::vector<QString> methods;
   for (const std::string& method : f.methods) methods.push_back(words(method));
-  for (std::size_t row = 0; row < f.patterns.told.rows(); ++row) methods.push_back(textCell(f.patterns.told, row, "method"));
+  for (std::size_t row = 0; row < f.patterns.told.rows(); ++row) {
+    const QString method = textCell(f.patterns.told, row, "method");
+    if (std::find(methods.begin(), methods.end(), method) == methods.end()) methods.push_back(method);
+  }
   if (methods.empty()) methods.push_back(QStringLiteral("No model was run: the figures are plain counts."));
   flow.bullets(methods, true);
   flow.heading(QStringLiteral("Sources"));
@@ -216,9 +223,9 @@ Result<BriefDone> writeBrief(const study::Findings& findings, const BriefRequest
             words(findings.name) + QStringLiteral(" \u00B7 board brief \u00B7 figures of ") + words(toWords(findings.as_of)));
   findingPage(flow, findings);
   nextPage(flow, findings);
-  findsSection(flow, findings);
   changedPage(flow, findings);
-  surePage(flow, findings);
+  findsSection(flow, findings);
+  sureSection(flow, findings);
   progress.report(0.4, "laying out the brief");
   Progress writing = progress.part(0.4, 1);
   LEEWARD_TRY(writePages(request.file, portrait(request.paper),

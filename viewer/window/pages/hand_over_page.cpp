@@ -5,6 +5,7 @@
 #include <QLabel>
 #include <QLineEdit>
 #include <QPushButton>
+#include <QSpacerItem>
 #include <QUrl>
 #include <QVBoxLayout>
 #include <array>
@@ -58,6 +59,7 @@ class HandOverPage : public AnswerPage {
     body().addWidget(hand_, 0, Qt::AlignLeft);
     body().addWidget(where_);
     body().addWidget(show_, 0, Qt::AlignLeft);
+    body().addItem(new QSpacerItem(0, 0, QSizePolicy::Minimum, QSizePolicy::Expanding));  // while the list isn't there
     connect(audience_, &QComboBox::currentIndexChanged, this, [this] { begin(); });
     connect(case_, &QLineEdit::textEdited, this, [this] { begin(); });
     connect(look_, &QPushButton::clicked, this, [this] { foresee(); });
