@@ -94,7 +94,7 @@ TEST(Leaks, PairsOfDoublesAreFoundAtAnyByteInEitherOrderOfBytes) {
 
 TEST(Leaks, SaysTheLine) { EXPECT_EQ(read("one\ntwo\n1204 Ambleforth Ave").leaks.front().line, 3U); }
 
-// How long it takes is printed, not judged: it hangs on what else the machine does (figures: viewer/HANDING_OVER.md).
+// How long it takes is printed, not judged: it hangs on what else the machine does.
 TEST(Leaks, NothingIsSeenInTenMegabytesOfPlainFiguresBesideAHundredThousandHomes) {
   PrivateFacts many;
   Random random(9);
