@@ -65,7 +65,8 @@ TEST_F(WhatIfTest, MovingAnHourMovesTheListAndControlZTakesItBack) {
   minutes.setValue(11);
   const QString twelve = worth(0);
   ASSERT_TRUE(QTest::qWaitFor([&] { return worth(0) != twelve; }, 10000));
-  std::printf("the list followed within %lld ms\n", static_cast<long long>(clock.elapsed()));  // not judged: the machine may be busy
+  std::printf("the list followed within %lld ms\n", static_cast<long long>(clock.elapsed()));
+  EXPECT_LT(clock.elapsed(), 1000) << "a generous limit for a busy machine; 100 ms is what is meant";
   ASSERT_TRUE(settled());
   QTest::keyClick(&window_, Qt::Key_Z, Qt::ControlModifier);
   QTest::keyClick(&window_, Qt::Key_Z, Qt::ControlModifier);

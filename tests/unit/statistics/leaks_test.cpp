@@ -1,5 +1,5 @@
 // What the leak check finds in text and bytes, and what it leaves alone.
-#include <chrono>
+#include <ctime>
 #include <cstring>
 
 #include <gtest/gtest.h>
@@ -94,7 +94,7 @@ TEST(Leaks, PairsOfDoublesAreFoundAtAnyByteInEitherOrderOfBytes) {
 
 TEST(Leaks, SaysTheLine) { EXPECT_EQ(read("one\ntwo\n1204 Ambleforth Ave").leaks.front().line, 3U); }
 
-// How long it takes is printed, not judged: it hangs on what else the machine does.
+// Time of processors, so that a busy machine changes little.
 TEST(Leaks, NothingIsSeenInTenMegabytesOfPlainFiguresBesideAHundredThousandHomes) {
   PrivateFacts many;
   Random random(9);
@@ -106,14 +106,15 @@ TEST(Leaks, NothingIsSeenInTenMegabytesOfPlainFiguresBesideAHundredThousandHomes
   }
   std::string text;
   while (text.size() < 10'000'000) text += "Tract " + std::to_string(random.below(900)) + ", 2025 Q3, " + std::to_string(random.below(9000)) + ",looks " + std::to_string(random.below(9000)) + " of words that say nothing, 41." + std::to_string(random.below(9)) + "\n";
-  const auto start = std::chrono::steady_clock::now();
+  const std::clock_t start = std::clock();
   const LeakFinder finder(many);
   LeakCount found;
   finder.readText(text, found);
   finder.readNumbers(text, found);
   EXPECT_TRUE(found.leaks.empty());
-  const double seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  const double seconds = static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC;
   RecordProperty("seconds", std::to_string(seconds));
+  EXPECT_LT(seconds, 10);
   std::printf("%.2f s\n", seconds);
 }
 
