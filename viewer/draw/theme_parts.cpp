@@ -1,5 +1,9 @@
 #include "viewer/draw/theme_parts.h"
 
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
 #include "shared/base/text.h"
 #include "viewer/draw/palette.h"
 
@@ -48,19 +52,40 @@ MapLayer contextLayer(const study::Findings::Context& context) {
   return layer;
 }
 
-MapLayer streetLayer(const study::Findings& findings, const ThemeOptions& options) {
+/// Metres between streets, from their length in the space that they fill: of a grid of spacing s, 2/s metres lie in each square metre.
+double streetSpacing_m(const Geometries& streets) {
+  double length = 0;
+  for (std::size_t row = 0; row < streets.size(); ++row) {
+    for (std::size_t k = 0; k < streets.paths(row); ++k) {
+      const auto path = streets.path(row, k);
+      for (std::size_t i = 1; i < path.size(); ++i) length += std::hypot(path[i].x - path[i - 1].x, path[i].y - path[i - 1].y);
+    }
+  }
+  const Bbox box = streets.bbox();
+  return length > 0 ? 2 * box.width() * box.height() / length : std::numeric_limits<double>::infinity();
+}
+
+/// Main streets, or all others: where these lie closer than the eye parts them they only hide what the map tells, and are left out.
+MapLayer streetLayer(const study::Findings& findings, const ThemeOptions& options, bool main) {
+  constexpr double kNamedUpTo_m_per_pt = 15, kClosest_pt = 6;
   MapLayer layer;
-  layer.name = "streets";
+  layer.name = main ? "main streets" : "streets";
   layer.geometry = &findings.streets.geometry;
   layer.signs = {lineSign(ground::kStreet, 0.6, 1.5), lineSign(ground::kMainStreet, 1.2, 2.4),
                  lineSign(ground::kStreet, 0.5, 0, true)};
   for (const std::string& kind : texts(findings.streets.table, "kind")) {
-    layer.sign_of_row.push_back(kind == "main" ? 1 : kind == "path" ? 2 : 0);
+    layer.sign_of_row.push_back((kind == "main") != main ? -1 : main ? 1 : kind == "path" ? 2 : 0);
   }
-  layer.sign_of_row.resize(findings.streets.rows(), 0);
+  layer.sign_of_row.resize(findings.streets.rows(), main ? -1 : 0);
   layer.label_kind = LabelKind::Street;
-  if (options.street_names) layer.labels = names(findings.streets.table, findings.streets.rows());
-  layer.label_coarsest_m_per_pt = 15;
+  if (options.street_names) {
+    layer.labels = names(findings.streets.table, findings.streets.rows());
+    for (std::size_t row = 0; row < layer.labels.size(); ++row) {
+      if (layer.sign_of_row[row] < 0) layer.labels[row].clear();
+    }
+  }
+  if (!main) layer.coarsest_m_per_pt = streetSpacing_m(findings.streets.geometry) / kClosest_pt;
+  layer.label_coarsest_m_per_pt = std::min(kNamedUpTo_m_per_pt, layer.coarsest_m_per_pt);
   return layer;
 }
 
@@ -83,7 +108,9 @@ void addGround(MapPicture& picture, const study::Findings& findings, const Theme
   for (const study::Findings::Context& context : findings.context) {
     if (is_ground(context.kind) && context.layer.hasGeometry()) picture.layers.push_back(contextLayer(context));
   }
-  if (findings.streets.hasGeometry()) picture.layers.push_back(streetLayer(findings, options));
+  for (const bool main : {false, true}) {
+    if (findings.streets.hasGeometry()) picture.layers.push_back(streetLayer(findings, options, main));
+  }
   for (const study::Findings::Context& context : findings.context) {
     if (!is_ground(context.kind) && context.layer.hasGeometry()) picture.layers.push_back(contextLayer(context));
   }

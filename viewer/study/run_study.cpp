@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <cstdint>
 #include <functional>
-#include <initializer_list>
 #include <map>
 #include <memory>
+#include <optional>
 #include <set>
 #include <string>
 #include <string_view>
@@ -15,6 +15,7 @@
 #include <fmt/format.h>
 
 #include "shared/base/text.h"
+#include "viewer/study/receipts.h"
 #include "viewer/study/reference.h"
 #include "viewer/study/run/blocks.h"
 #include "viewer/study/run/costs.h"
@@ -23,9 +24,11 @@
 #include "viewer/study/run/overlays.h"
 #include "viewer/study/run/patterns.h"
 #include "viewer/study/run/public_layers.h"
+#include "viewer/study/run/record_facts.h"
 #include "viewer/study/run/rows.h"
 #include "viewer/study/run/session.h"
 #include "viewer/study/run/sighting_layers.h"
+#include "viewer/study/shown_first.h"
 #include "viewer/study/what_is_due.h"
 
 namespace leeward::study {
@@ -85,7 +88,7 @@ Table totalsTable(const Session& session, const analysis::WhereNext& found, std:
       .integers("improved_of", std::vector<std::int64_t>{improved.compared}).texts("remarks", std::vector<std::string>{joined}).done();
 }
 
-void readTotals(Findings& findings, const Table& kept, const Book& book) {
+void readTotals(Findings& findings, const Table& kept) {
   auto& totals = findings.totals;
   const Table& blocks = findings.blocks.table;
   const auto sum = [&](const char* column) {
@@ -102,9 +105,7 @@ void readTotals(Findings& findings, const Table& kept, const Book& book) {
     totals.blocks_unknown += is_never && columnOf(blocks, "state").asText(row) == blockStates().front().key ? 1 : 0;
   }
   totals.doors = sum("doors"), totals.doors_looked = sum("doors_looked"), totals.dogs_known = sum("dogs_known");
-  totals.looks = static_cast<std::int64_t>(book.looks.rows());
   totals.planned_looks = sum("planned_looks");
-  totals.sightings = static_cast<std::int64_t>(book.sightings.rows());
   totals.clusters = static_cast<std::int64_t>(findings.clusters.rows());
   totals.dogs_met = whole("met"), totals.improved = whole("improved"), totals.improved_of = whole("improved_of");
   totals.unmet = columnOf(kept, "unmet").asReal(0).value_or(0);
@@ -120,8 +121,6 @@ void readTotals(Findings& findings, const Table& kept, const Book& book) {
   }
 }
 
-std::set<std::string> distinct(const std::vector<std::string>& values) { return {values.begin(), values.end()}; }
-
 /// Zeros that mean "not known" must not be read as "no dogs".
 void warnOfMissingDoors(Findings& findings) {
   std::size_t outside = 0;
@@ -136,34 +135,6 @@ void warnOfMissingDoors(Findings& findings) {
                             fmt::format("{} of {} address points lie in no block: blocks and address points don't seem to be of the same place, and figures by block mean little.",
                                         outside, findings.premises.rows()));
   }
-}
-
-/// Figures of a day long after the last entry look like news of a quiet time.
-void warnOfOldRecord(const Book& book, Findings& findings) {
-  constexpr int kQuietDays = 45;  // over a month: a team on the road writes something every month
-  for (const auto* days : {&book.look_date, &book.sighting_date}) {
-    for (const Date day : *days) findings.record_ends = std::max(findings.record_ends, std::optional(day));
-  }
-  const int quiet = findings.record_ends ? findings.as_of.days - findings.record_ends->days : 0;
-  if (quiet < kQuietDays) return;
-  findings.remarks.push_back(fmt::format("The record ends on {}, {} days before the day of these figures: what is overdue, and what changed lately, may only be not typed in yet. "
-                                         "as_of under [study] in study.toml sets another day.",
-                                         toWords(*findings.record_ends), formatCount(quiet)));
-}
-
-Result<void> countLedgerRows(Session& session, Findings& findings) {
-  // Of the rows up to as_of alone: the ledger keeps placements of later rows and of texts that were corrected since.
-  std::set<std::string> of_rows;
-  for (const Table* rows : {&session.book.looks, &session.book.sightings}) of_rows.merge(distinct(textsOf(*rows, "placement_id")));
-  LEEWARD_ASSIGN(placements, session.ledger.read(Entity::Placements));
-  const auto ids = textsOf(placements, "id"), decisions = textsOf(placements, "decision");
-  for (std::size_t row = 0; row < ids.size(); ++row) findings.totals.undecided += decisions[row] == "undecided" && of_rows.contains(ids[row]) ? 1 : 0;
-  LEEWARD_ASSIGN(refused, session.ledger.openRefusals());
-  findings.totals.refused_rows = static_cast<std::int64_t>(refused);
-  if (findings.totals.undecided > 0) {
-    findings.remarks.push_back(fmt::format("{} addresses as typed could not be decided between several places; looks there count for no door.", findings.totals.undecided));
-  }
-  return {};
 }
 
 void describeStudy(const Session& session, Findings& findings) {
@@ -193,6 +164,18 @@ void describeStudy(const Session& session, Findings& findings) {
       "Ranking: expected unmet dogs in need per crew-hour; its certainty by 1,000 seeded draws."};
 }
 
+/// The layers below the results, lowest first, and how each is drawn.
+constexpr std::pair<const char*, const char*> kGround[] = {{"water", "water"}, {"parks", "park"}, {"areas", "area"}, {"jurisdictions", "jurisdiction"}, {"boundary", "boundary"}};
+
+/// The kinds that addContext() needs.
+std::set<std::string> drawnKinds(const StudyFile& study) {
+  std::set<std::string> kinds = {"streets"};
+  for (const auto& [kind, drawn] : kGround) kinds.insert(kind);
+  const auto heat = study.sources.find("heat");
+  if (heat != study.sources.end() && !isRasterSource(study, "heat", heat->second)) kinds.insert({"heat", "blocks"});
+  return kinds;
+}
+
 /// Streets, context and heat: what maps need beside the results.
 Result<void> addContext(Session& session, Findings& findings, Progress& progress) {
   const RunContext& context = session.context;
@@ -202,8 +185,7 @@ Result<void> addContext(Session& session, Findings& findings, Progress& progress
     findings.streets.geometry = streets->geometry;
     findings.streets.table = TableMaker{}.texts("name", textsOf(streets->table, "name")).named("kind", textsOf(streets->table, "kind")).done();
   }
-  for (const auto& [kind, drawn] : std::initializer_list<std::pair<const char*, const char*>>{
-           {"water", "water"}, {"parks", "park"}, {"areas", "area"}, {"jurisdictions", "jurisdiction"}, {"boundary", "boundary"}}) {
+  for (const auto& [kind, drawn] : kGround) {
     if (const Layer* layer = context.layer(kind); layer != nullptr && layer->hasGeometry()) findings.context.push_back({drawn, *layer});
   }
   if (const auto heat = session.study.sources.find("heat"); heat != session.study.sources.end()) {
@@ -244,15 +226,17 @@ Table dueNow(const Table& ahead, Date as_of) {
   return ahead.take(rows);
 }
 
+/// The findings from the products of the steps, in the cache or made. Of a session that isn't gathered: notKept() if one is stale.
 Result<void> fill(Session& session, Findings& findings, std::string& key, std::string& due_key, Progress progress) {
   LEEWARD_ASSIGN(facts_key, blockFactsKey(session.context));
   Heart heart(session, facts_key);
   key = heart.key();
-  const Layer& blocks = *session.context.layer("blocks");
-  const auto block_ids = textsOf(blocks.table, "id");
+  const Layer no_blocks;
+  const Layer& blocks = session.is_gathered ? *session.context.layer("blocks") : no_blocks;
+  const auto block_ids = session.is_gathered ? textsOf(blocks.table, "id") : std::vector<std::string>();
   const auto product = [&](const std::string& name, const std::string& title, const std::string& part_key, double from, double to,
                            const std::function<Result<Layer>(Progress&)>& make) -> Result<Layer> {
-    LEEWARD_ASSIGN(made, session.steps.product(name, title, part_key, progress.part(from, to), make));
+    LEEWARD_ASSIGN(made, session.steps.product(name, title, part_key, progress.part(from, to), [&](Progress& step) { return session.is_gathered ? make(step) : notKept(); }));
     return std::move(made.layer);
   };
   // One product a size of the top, so that asking for another doesn't make the study's own stale.
@@ -307,6 +291,7 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, std::s
   findings.clusters = std::move(clusters);
   const auto patterns_key = patternsKey(session.context, key, cluster_key);
   LEEWARD_ASSIGN(patterns, patternProducts(session.steps, patterns_key, progress.part(0.77, 0.85), [&](Progress& step) -> Result<PatternTables> {
+    if (!session.is_gathered) return notKept();
     LEEWARD_ASSIGN(facts, heart.facts(step.part(0, 0.1)));
     LEEWARD_ASSIGN(answer, heart.answer(step.part(0.1, 0.3)));
     return patternsOf(session.context, *facts, *answer, recordOf(session.context, session.book), {findings.sightings, findings.clusters}, step.part(0.3, 1));
@@ -315,7 +300,7 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, std::s
   const std::string by = changedBy(session.study);
   findings.changed_by = by.empty() ? "Whole study" : layerLabel(by);
   findings.changed_every = *parseEvery(session.study.outputs.every);
-  const auto changed_key = stepKey("changed", {session.book.key, session.context.keyOf(by), by, session.study.outputs.every, improved_days, session.study.name});
+  const auto changed_key = changedKey(session.context, session.book, by, findings.changed_every);
   std::optional<ChangedTables> counted;
   const auto count = [&](Table ChangedTables::*part) {
     return [&, part](Progress& step) -> Result<Layer> {
@@ -328,47 +313,72 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, std::s
   };
   LEEWARD_ASSIGN(changed, product("changed", "Counting what changed", changed_key, 0.85, 0.93, count(&ChangedTables::periods)));
   LEEWARD_ASSIGN(changed_totals, product("changed-totals", "Counting each animal once", changed_key, 0.93, 0.95, count(&ChangedTables::totals)));
-  std::vector<std::string> cost_fields = {changed_key, formatNumber(session.study.level), session.study.costs.currency, formatNumber(session.study.costs.crew_hour),
-                                          formatNumber(session.study.costs.share_beyond_doors), formatNumber(session.study.outings.minutes_per_door), formatNumber(session.study.outings.minutes_per_visit)};
-  for (const auto& [item, price] : session.study.costs.prices) cost_fields.push_back(item + "=" + formatNumber(price));
-  const auto costs_key = stepKey("costs", cost_fields);
-  LEEWARD_ASSIGN(costs, product("costs", "Hours and cost of what changed", costs_key, 0.95, 0.96, count(&ChangedTables::costs)));
-  LEEWARD_ASSIGN(given, givenAtLooks(session.context, session.book));
+  LEEWARD_ASSIGN(costs, product("costs", "Hours and cost of what changed", changed_key, 0.95, 0.96, count(&ChangedTables::costs)));
+  const auto record_key = stepKey("record", {key, changed_key, shownKey(session)});
+  LEEWARD_ASSIGN(record, product("record", "Telling how far the record goes", record_key, 0.96, 0.97, [&](Progress&) -> Result<Layer> {
+    LEEWARD_ASSIGN(facts, recordFacts(session));
+    return tableAsLayer("record", std::move(facts));
+  }));
+  const RecordFacts facts = readRecordFacts(record.table);
   findings.costs = std::move(costs.table);
   findings.cost_words = costWords(findings.costs, session.study.costs.currency);
-  for (auto& note : costNotes(session.study, given)) findings.cost_words.push_back(std::move(note));
+  findings.cost_words.insert(findings.cost_words.end(), facts.cost_notes.begin(), facts.cost_notes.end());
   findings.changed = std::move(changed.table);
   findings.changed_totals = std::move(changed_totals.table);
-  key = stepKey("findings", {key, due_key, top, cluster_key, patterns_key, costs_key, shownKey(session)});
-  readTotals(findings, totals.table, session.book);
+  key = stepKey("findings", {key, due_key, top, cluster_key, patterns_key, changed_key, shownKey(session)});
+  readTotals(findings, totals.table);
+  tellRecord(facts, findings);
   return {};
+}
+
+/// All that a session knows, as an outcome. `is_of_now`: no other day was asked for.
+Result<RunOutcome> outcomeOf(Session& session, bool is_of_now, Progress& progress) {
+  auto findings = std::make_shared<Findings>();
+  RunOutcome outcome;
+  std::string due_key;
+  describeStudy(session, *findings);
+  LEEWARD_TRY(fill(session, *findings, outcome.key, due_key, progress.part(0, 0.9)));
+  LEEWARD_ASSIGN(refused, session.ledger.openRefusals());
+  findings->totals.refused_rows = static_cast<std::int64_t>(refused);
+  warnOfMissingDoors(*findings);
+  auto reading = progress.part(0.9, 1);
+  LEEWARD_TRY(addContext(session, *findings, reading));
+  if (session.is_gathered || is_of_now) LEEWARD_TRY(noteDueList(session.study, session.ledger, session.context.as_of, due_key));
+  if (is_of_now) LEEWARD_TRY(noteLastDay(session.study, session.context.as_of));
+  LEEWARD_TRY(session.ledger.close());
+  outcome.since_frozen = session.since_frozen;
+  outcome.newly_frozen = session.newly_frozen;
+  outcome.study = session.study;
+  outcome.inputs = session.context.inputs;
+  outcome.steps = session.steps.reports();
+  outcome.findings = std::move(findings);
+  progress.report(1);
+  return outcome;
 }
 
 }  // namespace
 
+Result<std::optional<RunOutcome>> keptFindings(const RunRequest& request, Progress& progress) {
+  LEEWARD_ASSIGN(session, beginSession(request, progress.part(0, 0.2)));
+  LEEWARD_ASSIGN(at_rest, isAtRest(*session));
+  if (!at_rest || session->may_freeze || !session->context.source_keys.contains("blocks")) return std::optional<RunOutcome>();
+  LEEWARD_TRY(loadPublicLayers(session->context, progress.part(0.2, 0.4), drawnKinds(session->study)));
+  LEEWARD_ASSIGN(imports, importsOf(session->ledger));
+  session->context.inputs.insert(session->context.inputs.end(), imports.begin(), imports.end());
+  auto filling = progress.part(0.4, 1);
+  auto outcome = outcomeOf(*session, !request.as_of, filling);
+  if (!outcome && outcome.problem().code == ProblemCode::NotFound) return std::optional<RunOutcome>();
+  if (!outcome) return std::move(outcome).problem();
+  return std::optional<RunOutcome>(*std::move(outcome));
+}
+
 Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress) {
-  LEEWARD_ASSIGN(session, openSession(request, progress.part(0, 0.5)));
-  auto findings = std::make_shared<Findings>();
-  RunOutcome outcome;
-  std::string due_key;
-  LEEWARD_TRY(fill(*session, *findings, outcome.key, due_key, progress.part(0.5, 0.95)));
-  describeStudy(*session, *findings);
-  LEEWARD_TRY(countLedgerRows(*session, *findings));
-  warnOfMissingDoors(*findings);
-  warnOfOldRecord(session->book, *findings);
-  auto reading = progress.part(0.95, 1);
-  LEEWARD_TRY(addContext(*session, *findings, reading));
-  findings->remarks.insert(findings->remarks.end(), session->context.remarks.begin(), session->context.remarks.end());
-  LEEWARD_TRY(noteDueList(session->study, session->ledger, session->context.as_of, due_key));
-  LEEWARD_TRY(session->ledger.close());
-  outcome.since_frozen = session->since_frozen;
-  outcome.newly_frozen = session->newly_frozen;
-  outcome.study = session->study;
-  outcome.inputs = session->context.inputs;
-  outcome.steps = session->steps.reports();
-  outcome.findings = std::move(findings);
-  progress.report(1);
-  return outcome;
+  auto looking = progress.part(0, 0.1);
+  LEEWARD_ASSIGN(kept, keptFindings(request, looking));
+  if (kept) return *std::move(kept);
+  LEEWARD_ASSIGN(session, openSession(request, progress.part(0.1, 0.5)));
+  auto filling = progress.part(0.5, 1);
+  return outcomeOf(*session, !request.as_of, filling);
 }
 
 }  // namespace leeward::study

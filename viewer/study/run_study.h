@@ -45,6 +45,9 @@ struct RunOutcome {
 /// take-in command that mends it. Progress and stop throughout; a stop leaves what was finished.
 Result<RunOutcome> runStudy(const RunRequest& request, Progress& progress);
 
+/// What the last run left, if nothing changed since: nothing is made and the record is not read. Nothing if something is stale. Problems as of runStudy().
+Result<std::optional<RunOutcome>> keptFindings(const RunRequest& request, Progress& progress);
+
 struct DoorsRequest {
   RunRequest run;
   double hours = 4;

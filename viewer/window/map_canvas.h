@@ -34,6 +34,7 @@ class MapCanvas : public QWidget {
   /// Shows this place at this scale, as it was once.
   void goTo(Point centre, double metres_per_pixel);
   bool isPainted() const { return painted_generation_ == *wanted_generation_; }  ///< no newer picture is on its way
+  bool hasPicture() const { return !picture_.isNull(); }  ///< of some view at least
 
  signals:
   void blockClicked(qint64 row);                        ///< -1: no block there

@@ -69,6 +69,7 @@ Workbench::Workbench(QWidget* parent) : QMainWindow(parent) {
   connect(&room_, &Workroom::cardAsked, this, &Workbench::showCard);
   connect(&room_, &Workroom::addressesAsked, this, &Workbench::startSettling);
   connect(&room_, &Workroom::blockSelected, this, [this] {
+    refreshRest();  // before they hear of it
     map_->select(room_.block());
     keeping_.start(kKeepAfter_ms);
   });
@@ -81,6 +82,7 @@ Workbench::~Workbench() = default;
 void Workbench::build() {
   const bool has_study = hasStudy();
   answers_.clear();
+  is_stale_.clear();
   sides_ = new QStackedWidget;
   start_ = new StartPage(room_);
   connect(start_, &StartPage::openAsked, this, &Workbench::askForStudy);
@@ -99,10 +101,7 @@ void Workbench::build() {
   setCentralWidget(sides_);
   line_->setChosen(static_cast<int>(answer_));
   if (!has_study) return;
-  for (AnswerPage* page : answers_) {
-    page->refresh();
-    page->putFootLast();
-  }
+  is_stale_.assign(answers_.size(), true);
   showPage(static_cast<int>(answer_));
 }
 
@@ -148,24 +147,42 @@ QWidget* Workbench::buildWork() {
 void Workbench::showOpened() {
   const study::Findings& findings = *room_.findings();
   setWindowTitle(tr("%1, as of %2 – Leeward").arg(QString::fromStdString(findings.name), QString::fromStdString(toWords(findings.as_of))));
-  for (AnswerPage* page : answers_) {
-    page->refresh();
-    page->putFootLast();
-  }
+  // The page that is looked at first; the others while its map is being painted.
+  is_stale_.assign(answers_.size(), true);
   const bool first = sides_->currentIndex() != 1;
   sides_->setCurrentIndex(1);
   if (first) goWhereOneWas();
   showPage(static_cast<int>(answer_));
 }
 
+void Workbench::refreshPage(std::size_t index) {
+  if (index >= is_stale_.size() || !is_stale_[index]) return;
+  is_stale_[index] = false;
+  answers_[index]->refresh();
+  answers_[index]->putFootLast();
+}
+
+void Workbench::refreshRest() {
+  for (std::size_t i = 0; i < is_stale_.size(); ++i) refreshPage(i);
+}
+
+void Workbench::refreshNext() {
+  const auto stale = std::ranges::find(is_stale_, true);
+  if (stale == is_stale_.end()) return;
+  refreshPage(static_cast<std::size_t>(stale - is_stale_.begin()));
+  QTimer::singleShot(0, this, &Workbench::refreshNext);
+}
+
 void Workbench::showPage(int index) {
   leaveDesks();
+  if (hasStudy()) refreshPage(static_cast<std::size_t>(index));
   answer_ = static_cast<std::size_t>(index);
   line_->setChosen(index);
   beside_->setCurrentIndex(index);
   if (!hasStudy()) return;
   showMap(false);
   keeping_.start(kKeepAfter_ms);
+  QTimer::singleShot(0, this, &Workbench::refreshNext);
 }
 
 void Workbench::showMap(bool whole) {
@@ -190,7 +207,7 @@ void Workbench::showHint(qint64 row, const QPoint& global) {
   QToolTip::showText(global, QStringLiteral("<p>%1</p>").arg(words.toHtmlEscaped()), map_);
 }
 
-bool Workbench::isSettled() const { return !room_.jobs().isBusy() && !room_.jobs().isLooking() && (!hasStudy() || map_->isPainted()); }
+bool Workbench::isSettled() const { return std::ranges::find(is_stale_, true) == is_stale_.end() && !room_.jobs().isBusy() && !room_.jobs().isLooking() && (!hasStudy() || map_->isPainted()); }
 
 void Workbench::chooseQuestion(const QString& key) {
   for (std::size_t i = 0; i < pageKinds().size(); ++i) {

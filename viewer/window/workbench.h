@@ -55,6 +55,9 @@ class Workbench : public QMainWindow {
   void askForStudy();
   void makeSample();
   void showOpened();
+  void refreshPage(std::size_t index);  ///< if it hasn't been since the study was opened
+  void refreshRest();                   ///< all of them
+  void refreshNext();                   ///< one of them now, each other in a turn of its own: keys and mouse come between
   void showPage(int index);
   void showMap(bool whole);
   void showHint(qint64 row, const QPoint& global);
@@ -85,6 +88,7 @@ class Workbench : public QMainWindow {
   CardPage* card_ = nullptr;
   SettleDesk* desk_ = nullptr;
   std::vector<AnswerPage*> answers_;
+  std::vector<bool> is_stale_;       ///< of each page: it shows the study as it was before
   std::size_t answer_ = 2;
   std::optional<Memory> was_;  ///< to go to once the study is open
   QTimer keeping_;

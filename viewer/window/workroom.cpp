@@ -4,8 +4,6 @@
 #include <string>
 #include <utility>
 
-#include "viewer/study/run_study.h"
-
 namespace leeward::window {
 namespace {
 
@@ -29,22 +27,31 @@ std::string blockIdAt(const study::Findings& findings, std::size_t row) { return
 }  // namespace
 
 void Workroom::open(const std::filesystem::path& folder) {
-  const std::string chosen = findings_ && block_ && folder == folder_ ? blockIdAt(*findings_, *block_) : "";
-  jobs_.start<study::RunOutcome>(
-      this, tr("Opening %1").arg(QString::fromStdString(folder.filename().string())),
-      [folder](Progress& progress) { return study::runStudy({.folder = folder}, progress); },
-      [this, chosen, folder](const study::RunOutcome& outcome) {
-        if (folder != folder_) undo_.clear();  // what was done in another study is not taken back in this one
-        folder_ = folder;
-        findings_ = outcome.findings;
-        study_ = outcome.study;
-        reweigher_.begin(folder, findings_, study_);
-        block_.reset();
-        for (std::size_t row = 0; !chosen.empty() && row < findings_->blocks.rows(); ++row) {
-          if (blockIdAt(*findings_, row) == chosen) block_ = row;
-        }
-        emit opened();
+  const QString name = QString::fromStdString(folder.filename().string());
+  jobs_.start<study::ShownFirst>(
+      this, tr("Opening %1").arg(name), [folder](Progress& progress) { return study::shownFirst(folder, progress); },
+      [this, folder, name](const study::ShownFirst& first) {
+        show(folder, first.outcome);
+        if (first.is_of_today) return;
+        say(tr("These are the figures of %1; those of today are being made.").arg(QString::fromStdString(toWords(findings_->as_of))));
+        jobs_.start<study::RunOutcome>(
+            this, tr("Bringing %1 up to today").arg(name), [folder](Progress& progress) { return study::runStudy({.folder = folder}, progress); },
+            [this, folder](const study::RunOutcome& outcome) { show(folder, outcome); });
       });
+}
+
+void Workroom::show(const std::filesystem::path& folder, const study::RunOutcome& outcome) {
+  const std::string chosen = findings_ && block_ && folder == folder_ ? blockIdAt(*findings_, *block_) : "";
+  if (folder != folder_) undo_.clear();  // what was done in another study is not taken back in this one
+  folder_ = folder;
+  findings_ = outcome.findings;
+  study_ = outcome.study;
+  reweigher_.begin(folder, findings_, study_);
+  block_.reset();
+  for (std::size_t row = 0; !chosen.empty() && row < findings_->blocks.rows(); ++row) {
+    if (blockIdAt(*findings_, row) == chosen) block_ = row;
+  }
+  emit opened();
 }
 
 void Workroom::selectBlock(qint64 row) {

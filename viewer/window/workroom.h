@@ -8,8 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "viewer/study/findings.h"
-#include "viewer/study/study_file.h"
+#include "viewer/study/shown_first.h"
 #include "viewer/window/jobs.h"
 #include "viewer/window/reweigher.h"
 
@@ -21,7 +20,7 @@ class Workroom : public QObject {
  public:
   explicit Workroom(QObject* parent = nullptr) : QObject(parent), jobs_(this), reweigher_(jobs_) {}
 
-  /// Brings the study in a folder up to date; opened() when its findings are there, problem() if they can't be had.
+  /// Shows the study in a folder, at once where nothing but the day has changed since its figures were made, and brings it up to date; opened() when its findings are there, problem() if they can't be had.
   void open(const std::filesystem::path& folder);
   /// The same for the study that is open: after rows came in or an address was settled.
   void bringUpToDate() { open(folder_); }
@@ -52,6 +51,8 @@ class Workroom : public QObject {
   void addressesAsked();  ///< to settle those that are not clear
 
  private:
+  void show(const std::filesystem::path& folder, const study::RunOutcome& outcome);
+
   Jobs jobs_;
   Reweigher reweigher_;
   QUndoStack undo_;

@@ -41,6 +41,32 @@ TEST_F(MemoryTest, AWindowThatWasKilledOpensWhereOneWas) {
   EXPECT_TRUE(Ledger::open(study() / "ledger.sqlite").ok());
 }
 
+TEST_F(MemoryTest, WhereOnlyTheDayIsAnotherTheLastFiguresAreThereFirst) {
+  const TemporaryFolder folder;
+  const auto copy = folder.path() / "study";
+  std::filesystem::copy(study(), copy, std::filesystem::copy_options::recursive);
+  auto text = *readFile(copy / "study.toml");
+  text.insert(text.find("as_of"), "# ");
+  ASSERT_OK(writeFile(copy / "study.toml", text));
+  Progress progress;
+  const Date yesterday = today() + -1;
+  ASSERT_OK(study::runStudy({.folder = copy, .as_of = yesterday}, progress));
+  ASSERT_OK(study::noteLastDay(*study::readStudyFile(copy), yesterday));
+
+  Workbench late;
+  std::vector<Date> days;
+  QObject::connect(&late.room(), &window::Workroom::opened, &late, [&] { days.push_back(late.room().findings()->as_of); });
+  late.show();
+  late.openStudy(copy);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return days.size() == 2 && late.isSettled(); }, 60000));
+  EXPECT_EQ(days, (std::vector<Date>{yesterday, today()}));
+  // The next time today's are there at once.
+  days.clear();
+  late.openStudy(copy);
+  ASSERT_TRUE(QTest::qWaitFor([&] { return !days.empty() && late.isSettled(); }, 60000));
+  EXPECT_EQ(days, std::vector<Date>{today()});
+}
+
 TEST_F(MemoryTest, QuestionBlockAndPlaceAreThereAgain) {
   window_.chooseQuestion("been");
   ASSERT_TRUE(settled());

@@ -17,7 +17,8 @@ struct RunContext {
   Steps& steps;
   Crs frame;                               ///< of every layer below
   Date as_of;
-  std::map<std::string, Product> layers;   ///< public layers by kind, canonical columns, in the frame (rasters apart)
+  std::map<std::string, Layer> layers;     ///< public layers by kind, canonical columns, in the frame (rasters apart)
+  std::map<std::string, std::string> source_keys = {};  ///< of the vector sources as their files are, by kind
   std::vector<std::string> remarks;        ///< what a reader must know
   std::vector<ReceiptInput> inputs;        ///< public files as they were read, with their SHA-256
   std::map<std::string, double> added_uncertainty_m = {};  ///< by kind of layer: of a datum shift that was done without its grid
@@ -27,11 +28,12 @@ struct RunContext {
 
   const Layer* layer(const std::string& kind) const {
     const auto found = layers.find(kind);
-    return found == layers.end() ? nullptr : &found->second.layer;
+    return found == layers.end() ? nullptr : &found->second;
   }
+  /// The key of a layer, known before it is read.
   std::string keyOf(const std::string& kind) const {
-    const auto found = layers.find(kind);
-    return found == layers.end() ? "" : found->second.key;
+    const auto found = source_keys.find(kind);
+    return found == source_keys.end() ? "" : stepKey("framed", {found->second, frame.definition()});
   }
 };
 

@@ -145,6 +145,14 @@ analysis::ImprovedRule improvedRule(const StudyFile& study) {
   return rule;
 }
 
+std::string changedKey(const RunContext& context, const Book& book, const std::string& by, Every every) {
+  const auto& study = context.study;
+  std::vector<std::string> fields = {book.key, context.keyOf(by), by, std::to_string(static_cast<int>(every)), std::to_string(study.improved.days_apart), study.name, formatNumber(study.level), study.costs.currency};
+  for (const double number : {study.costs.crew_hour, study.costs.share_beyond_doors, study.outings.minutes_per_door, study.outings.minutes_per_visit}) fields.push_back(formatNumber(number));
+  for (const auto& [item, price] : study.costs.prices) fields.push_back(item + "=" + formatNumber(price));
+  return stepKey("changed", fields);
+}
+
 Result<ChangedTables> changedTables(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress) {
   LEEWARD_ASSIGN(areas, countAreas(context, by));
   std::vector<std::int32_t> area_of_look(book.looks.rows(), 0);
@@ -186,7 +194,7 @@ Result<ChangedTables> changedTables(RunContext& context, const Book& book, const
   }
   LEEWARD_ASSIGN(given, givenAtLooks(context, book));
   tables.costs = costsTable(context, rows, whole, events, given, areas.id, areas.name, every);
-  tables.cost_notes = costNotes(context.study, given);
+  tables.cost_notes = TableMaker{}.texts("words", costNotes(context.study, given)).done();
   tables.totals = totals.counts(totals.areas().texts("span", span).texts("first", first).texts("up_to", last));
   return tables;
 }

@@ -27,7 +27,7 @@ struct ChangedTables {
   Table totals;   ///< as Findings::changed_totals
   Table rates;    ///< ratesTable
   Table costs;    ///< costsTable in run/costs.h
-  std::vector<std::string> cost_notes;
+  Table cost_notes;  ///< costNotes(), a row each: words
 };
 /// Rates by area and period, a row a measure: area_id, area_name, period, measure, count, of, per (100 or 1,000), rate, low, high (at `level`;
 /// shares of animals Wilson, events per planned door Garwood), change, change_low, change_high against the period before (of shares the
@@ -37,6 +37,9 @@ Table ratesTable(const std::vector<analysis::ChangedRow>& rows, const std::vecto
 /// `by`: a kind of area layer (jurisdictions, areas, blocks, boundary), or "" for the whole study as one area. NotFound if the
 /// study names no such layer.
 Result<ChangedTables> changedTables(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress);
+
+/// The key of what changedTables() gives.
+std::string changedKey(const RunContext& context, const Book& book, const std::string& by, Every every);
 
 /// A row an animal that was met or of which something was written: premises_id, address (private), dog_name, kind, first_met, last_met, checks
 /// (as found), change, why_not (what keeps it from being compared), first_check, latest_check, compared, unmet_first, unmet_latest, standing

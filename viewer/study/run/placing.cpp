@@ -346,16 +346,23 @@ Result<void> noteAllPlaced(RunContext& context) {
   return known == key ? Result<void>{} : context.ledger.setSetting(kPlacedAtRest, key);
 }
 
+Result<bool> isAllPlaced(const RunContext& context) {
+  LEEWARD_ASSIGN(key, restKey(context));
+  LEEWARD_ASSIGN(known, context.ledger.setting(kPlacedAtRest));
+  if (known != key) return false;
+  LEEWARD_ASSIGN(placing_key, context.ledger.setting("placing_key"));
+  return placing_key && keptCandidates(context.study.cache(), *placing_key);
+}
+
 Result<void> placeRecords(RunContext& context, Progress progress) {
   constexpr const char* kTitle = "Placing addresses";
   const auto start = std::chrono::steady_clock::now();
   const auto report = [&](bool up_to_date) {
     context.steps.note({kTitle, up_to_date, std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count()});
   };
-  LEEWARD_ASSIGN(rest_key, restKey(context));
-  LEEWARD_ASSIGN(known_rest_key, context.ledger.setting(kPlacedAtRest));
+  LEEWARD_ASSIGN(at_rest, isAllPlaced(context));
+  if (at_rest) return report(true), Result<void>{};
   LEEWARD_ASSIGN(last_key, context.ledger.setting("placing_key"));
-  if (known_rest_key == rest_key && last_key && keptCandidates(context.study.cache(), *last_key)) return report(true), Result<void>{};
   LEEWARD_ASSIGN(looks, context.ledger.read(Entity::Looks));
   LEEWARD_ASSIGN(sightings, context.ledger.read(Entity::Sightings));
   LEEWARD_ASSIGN(decisions, decisionsInForce(context.ledger));

@@ -15,6 +15,8 @@ namespace leeward::study {
 /// is the premises if its share of the likelihood over all points within three sigma is at least kSurePosition (that share
 /// is the score); else the row counts for its block but for no door.
 Result<void> placeRecords(RunContext& context, Progress progress);
+/// Whether the ledger, as it is now, was noted to have nothing left to place.
+Result<bool> isAllPlaced(const RunContext& context);
 /// Notes that the ledger, as it is now, has nothing left to place; call it when a run has written all that it writes.
 Result<void> noteAllPlaced(RunContext& context);
 

@@ -48,16 +48,19 @@ void noteDatumShift(RunContext& context, const std::string& kind, const Crs& fro
                                         from.name(), transform->addedUncertaintyM()));
 }
 
-Result<void> chooseFrame(RunContext& context, const std::map<std::string, Product>& raw) {
+/// The frame from the first layer that has shapes; what was read on the way stays in the context.
+Result<void> chooseFrame(RunContext& context, Progress& progress) {
   std::optional<Crs> named;
   if (context.study.crs != "auto") {
     LEEWARD_ASSIGN(crs, Crs::parse(context.study.crs));
     named = context.frame = crs;
   }
   for (const char* kind : {"blocks", "areas", "premises", "streets", "boundary"}) {
-    const auto found = raw.find(kind);
-    if (found == raw.end() || !found->second.layer.hasGeometry()) continue;
-    const Layer& layer = found->second.layer;
+    const auto source = context.study.sources.find(kind);
+    if (source == context.study.sources.end()) continue;
+    LEEWARD_ASSIGN(product, rawLayer(context.study, context.steps, kind, source->second, context.source_keys.at(kind), progress.quiet()));
+    const Layer& layer = context.layers.emplace(kind, std::move(product.layer)).first->second;
+    if (!layer.hasGeometry()) continue;
     if (named) return checkFrame(*named, layer);
     if (layer.crs.isLocal()) {
       context.frame = layer.crs;
@@ -67,6 +70,18 @@ Result<void> chooseFrame(RunContext& context, const std::map<std::string, Produc
     context.frame = Crs::equalAreaAt(to_lon_lat(layer.geometry.bbox().center()));
     return {};
   }
+  return {};
+}
+
+Result<void> bringIntoFrame(RunContext& context, const std::string& kind) {
+  Layer& layer = context.layers.at(kind);
+  if (!layer.hasGeometry() || layer.crs == context.frame) return {};
+  std::size_t lost = 0;
+  noteDatumShift(context, kind, layer.crs);
+  auto moved = reprojected(std::move(layer), context.frame, &lost);
+  if (!moved) return std::move(moved).problem().at("[" + kind + "] of study.toml");
+  layer = std::move(*moved);
+  if (lost > 0) context.remarks.push_back(fmt::format("{} corners of {} could not be brought into the study's frame.", lost, layerLabel(kind)));
   return {};
 }
 
@@ -166,29 +181,30 @@ Result<Raster> heatPicture(const RunContext& context, Progress& progress) {
   return raster;
 }
 
-Result<void> loadPublicLayers(RunContext& context, Progress progress) {
-  std::map<std::string, Product> raw;
-  double done = 0;
-  const double step = 0.5 / static_cast<double>(std::max<std::size_t>(1, context.study.sources.size()));
+Result<void> keyPublicLayers(RunContext& context, Progress progress) {
   for (const auto& [kind, source] : context.study.sources) {
     if (isRasterSource(context.study, kind, source)) continue;
     LEEWARD_ASSIGN(key, sourceKey(context.study, kind, source, &context.inputs));
-    LEEWARD_ASSIGN(product, rawLayer(context.study, context.steps, kind, source, key, progress.part(done, done + step)));
-    raw.emplace(kind, std::move(product));
-    done += step;
+    context.source_keys.emplace(kind, key);
   }
-  LEEWARD_TRY(chooseFrame(context, raw));
-  for (auto& [kind, product] : raw) {
-    if (product.layer.hasGeometry() && !(product.layer.crs == context.frame)) {
-      std::size_t lost = 0;
-      noteDatumShift(context, kind, product.layer.crs);
-      auto moved = reprojected(std::move(product.layer), context.frame, &lost);
-      if (!moved) return std::move(moved).problem().at("[" + kind + "] of study.toml");
-      product.layer = std::move(*moved);
-      if (lost > 0) context.remarks.push_back(fmt::format("{} corners of {} could not be brought into the study's frame.", lost, layerLabel(kind)));
+  return chooseFrame(context, progress);
+}
+
+Result<void> loadPublicLayers(RunContext& context, Progress progress, const std::set<std::string>& kinds) {
+  const double step = 1 / static_cast<double>(std::max<std::size_t>(1, context.source_keys.size()));
+  double done = 0;
+  for (const auto& [kind, key] : context.source_keys) {
+    auto reading = progress.part(done, done + step);
+    done += step;
+    if (!kinds.empty() && !kinds.contains(kind)) {
+      context.layers.erase(kind);  // it only gave the frame
+      continue;
     }
-    product.key = stepKey("framed", {product.key, context.frame.definition()});
-    context.layers.emplace(kind, std::move(product));
+    if (!context.layers.contains(kind)) {
+      LEEWARD_ASSIGN(product, rawLayer(context.study, context.steps, kind, context.study.sources.at(kind), key, reading));
+      context.layers.emplace(kind, std::move(product.layer));
+    }
+    LEEWARD_TRY(bringIntoFrame(context, kind));
   }
   return {};
 }

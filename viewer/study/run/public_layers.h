@@ -1,6 +1,7 @@
 #pragma once
 /// The public layers that a study names: read, tidied, brought into one frame, cached.
 #include <optional>
+#include <set>
 #include <string>
 
 #include "importers/public_layer.h"
@@ -28,10 +29,12 @@ Result<Raster> readHeatRaster(const StudyFile& study, const SourceTable& source,
 /// The heat layer as a raster, for drawing: as it is, or its areas on a grid of some hundred cells over the blocks, in the frame.
 Result<Raster> heatPicture(const RunContext& context, Progress& progress);
 
-/// Chooses the frame (the study's crs, or equal-area centred on the blocks, areas, premises or streets, whichever comes first)
-/// and fills context.layers with every vector source and table. CrsMismatch if there is nothing to centre on and a
-/// layer needs it, or if the study's own crs is not in metres or not true to scale on the spot; problems of reading name the kind.
-Result<void> loadPublicLayers(RunContext& context, Progress progress);
+/// Takes the key of every source and chooses the frame (the study's crs, or equal-area centred on the blocks, areas, premises or streets, whichever comes first), reading no
+/// more than that takes. CrsMismatch if the study's own crs is not in metres or not true to scale on the spot.
+Result<void> keyPublicLayers(RunContext& context, Progress progress);
+/// Fills context.layers with every vector source and table, or with those of `kinds` alone; keyPublicLayers() comes first. CrsMismatch if there
+/// is nothing to centre on and a layer needs it; problems of reading name the kind.
+Result<void> loadPublicLayers(RunContext& context, Progress progress, const std::set<std::string>& kinds = {});
 
 /// One source of the study as tidied, in the CRS of its file. NotFound if the study names none of the kind.
 Result<Layer> sourceLayer(RunContext& context, const std::string& kind, Progress progress);

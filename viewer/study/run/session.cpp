@@ -28,6 +28,12 @@ StudyFile withRequest(StudyFile study, const RunRequest& request) {
   return study;
 }
 
+Result<void> keyBook(Session& session) {
+  LEEWARD_ASSIGN(state, session.ledger.stateKey());
+  session.book.key = bookKey(session.context, state);
+  return {};
+}
+
 /// Animals are kept in the ledger as all records show them, whatever day the figures are of.
 Result<void> keepAllAnimals(Session& session, Progress progress) {
   if (session.context.as_of >= today()) return keepAnimals(session.context, session.book, progress);
@@ -76,18 +82,37 @@ Session::Session(StudyFile opened_study, Ledger opened_ledger, Date as_of)
       steps(study.cache()),
       context{.study = study, .ledger = ledger, .steps = steps, .frame = {}, .as_of = as_of, .layers = {}, .remarks = {}, .inputs = {}} {}
 
-Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress progress) {
+Result<std::unique_ptr<Session>> beginSession(const RunRequest& request, Progress progress) {
   LEEWARD_ASSIGN(study, readStudyFile(request.folder));
-  // Two programs that place and gather at once would both give ids to the same doors.
-  LEEWARD_ASSIGN(lock, FolderLock::wait(request.folder, progress));
   const Date as_of = request.as_of.value_or(study.as_of.value_or(today()));
   const bool may_freeze = request.records != Records::AsTheyAre && as_of < today();
   const bool is_frozen = may_freeze && request.records == Records::AsFirstReported && std::filesystem::exists(frozenLedger(study, as_of));
   LEEWARD_ASSIGN(ledger, Ledger::open(is_frozen ? frozenLedger(study, as_of) : study.ledger()));
   auto session = std::make_unique<Session>(withRequest(std::move(study), request), std::move(ledger), as_of);
-  removeLeftovers(session->study.cache());
+  session->may_freeze = may_freeze;
+  session->is_frozen = is_frozen;
   RunContext& context = session->context;
-  LEEWARD_TRY(loadPublicLayers(context, progress.part(0, 0.4)));
+  LEEWARD_TRY(keyPublicLayers(context, progress));
+  LEEWARD_TRY(keyBook(*session));
+  return session;
+}
+
+Problem notKept() { return {ProblemCode::NotFound, "the study changed since its figures were made", "", "Run it: leeward run"}; }
+
+Result<bool> isAtRest(const Session& session) {
+  LEEWARD_ASSIGN(placed, isAllPlaced(session.context));
+  if (!placed) return false;
+  LEEWARD_ASSIGN(forgotten, session.ledger.forgottenPremises());
+  return forgotten.empty();
+}
+
+Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress progress) {
+  // Two programs that place and gather at once would both give ids to the same doors.
+  LEEWARD_ASSIGN(lock, FolderLock::wait(request.folder, progress));
+  LEEWARD_ASSIGN(session, beginSession(request, progress.part(0, 0.2)));
+  RunContext& context = session->context;
+  removeLeftovers(session->study.cache());
+  LEEWARD_TRY(loadPublicLayers(context, progress.part(0.2, 0.4)));
   const Layer* blocks = context.layer("blocks");
   if (blocks == nullptr || !blocks->hasGeometry()) {
     return Problem{ProblemCode::BadData, "the study has no blocks yet, and everything is told by block", request.folder.string(),
@@ -101,17 +126,17 @@ Result<std::unique_ptr<Session>> openSession(const RunRequest& request, Progress
   LEEWARD_TRY(keepAllAnimals(*session, progress.part(0.9, 1)));
   LEEWARD_TRY(noteAllPlaced(context));
   // keepAnimals() wrote to the ledger, so the key of what was read is taken once more.
-  LEEWARD_ASSIGN(state, session->ledger.stateKey());
-  session->book.key = bookKey(context, state);
+  LEEWARD_TRY(keyBook(*session));
+  session->is_gathered = true;
   LEEWARD_ASSIGN(imports, importsOf(session->ledger));
   context.inputs.insert(context.inputs.end(), imports.begin(), imports.end());
-  if (is_frozen) {
-    LEEWARD_ASSIGN(since, sinceFrozen(session->study, session->ledger, as_of));
+  if (session->is_frozen) {
+    LEEWARD_ASSIGN(since, sinceFrozen(session->study, session->ledger, context.as_of));
     if (!since.none()) session->since_frozen = since;
-  } else if (may_freeze) {
+  } else if (session->may_freeze) {
     Progress quiet;
-    LEEWARD_TRY(freezeDay(session->study, session->ledger, as_of, quiet));
-    session->newly_frozen = as_of;
+    LEEWARD_TRY(freezeDay(session->study, session->ledger, context.as_of, quiet));
+    session->newly_frozen = context.as_of;
   }
   return session;
 }

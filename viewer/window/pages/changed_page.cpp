@@ -53,7 +53,7 @@ class ChangedPage : public AnswerPage {
 
  private:
   void count() {
-    study::ChangedStudyRequest request{.run = {.folder = room().folder()}, .by = "", .every = kEvery[static_cast<std::size_t>(every_->currentIndex())]};
+    study::ChangedStudyRequest request{.run = {.folder = room().folder(), .as_of = room().findings()->as_of}, .by = "", .every = kEvery[static_cast<std::size_t>(every_->currentIndex())]};
     room().jobs().look<study::ChangedOutcome>(
         this, QStringLiteral("changed"), [request](Progress& progress) { return study::whatChanged(request, progress); },
         [this](study::ChangedOutcome outcome) {
