@@ -28,6 +28,7 @@
 #include "viewer/study/run/rows.h"
 #include "viewer/study/run/session.h"
 #include "viewer/study/run/sighting_layers.h"
+#include "viewer/study/run/told_changes.h"
 #include "viewer/study/shown_first.h"
 #include "viewer/study/what_is_due.h"
 
@@ -301,33 +302,22 @@ Result<void> fill(Session& session, Findings& findings, std::string& key, std::s
   findings.changed_by = by.empty() ? "Whole study" : layerLabel(by);
   findings.changed_every = *parseEvery(session.study.outputs.every);
   const auto changed_key = changedKey(session.context, session.book, by, findings.changed_every);
-  std::optional<ChangedTables> counted;
-  const auto count = [&](Table ChangedTables::*part) {
-    return [&, part](Progress& step) -> Result<Layer> {
-      if (!counted) {
-        LEEWARD_ASSIGN(tables, changedTables(session.context, session.book, by, findings.changed_every, step));
-        counted = std::move(tables);
-      }
-      return tableAsLayer("changed", (*counted).*part);
-    };
-  };
-  LEEWARD_ASSIGN(changed, product("changed", "Counting what changed", changed_key, 0.85, 0.93, count(&ChangedTables::periods)));
-  LEEWARD_ASSIGN(changed_totals, product("changed-totals", "Counting each animal once", changed_key, 0.93, 0.95, count(&ChangedTables::totals)));
-  LEEWARD_ASSIGN(costs, product("costs", "Hours and cost of what changed", changed_key, 0.95, 0.96, count(&ChangedTables::costs)));
-  const auto record_key = stepKey("record", {key, changed_key, shownKey(session)});
+  LEEWARD_ASSIGN(told, toldChanges(session, by, findings.changed_every, progress.part(0.85, 0.92)));
+  // What a window asks for first, while the record is at hand.
+  LEEWARD_ASSIGN(by_month, toldChanges(session, "", Every::Month, progress.part(0.92, 0.96)));
+  const auto record_key = stepKey("record", {key, shownKey(session)});
   LEEWARD_ASSIGN(record, product("record", "Telling how far the record goes", record_key, 0.96, 0.97, [&](Progress&) -> Result<Layer> {
     LEEWARD_ASSIGN(facts, recordFacts(session));
     return tableAsLayer("record", std::move(facts));
   }));
-  const RecordFacts facts = readRecordFacts(record.table);
-  findings.costs = std::move(costs.table);
+  findings.costs = std::move(told.costs);
   findings.cost_words = costWords(findings.costs, session.study.costs.currency);
-  findings.cost_words.insert(findings.cost_words.end(), facts.cost_notes.begin(), facts.cost_notes.end());
-  findings.changed = std::move(changed.table);
-  findings.changed_totals = std::move(changed_totals.table);
+  for (auto& note : textsOf(told.cost_notes, "words")) findings.cost_words.push_back(std::move(note));
+  findings.changed = std::move(told.periods);
+  findings.changed_totals = std::move(told.totals);
   key = stepKey("findings", {key, due_key, top, cluster_key, patterns_key, changed_key, shownKey(session)});
   readTotals(findings, totals.table);
-  tellRecord(facts, findings);
+  tellRecord(readRecordFacts(record.table), findings);
   return {};
 }
 

@@ -52,6 +52,13 @@ void Steps::keepOnly(const std::string& prefix, std::size_t count) const {
   for (std::size_t i = count; i < found.size(); ++i) fs::remove(found[i].second, error);
 }
 
+void Steps::note(StepReport report) {
+  const auto same = std::ranges::find(reports_, report.title, &StepReport::title);
+  if (same == reports_.end()) return reports_.push_back(std::move(report));
+  same->up_to_date = same->up_to_date && report.up_to_date;
+  same->seconds += report.seconds;
+}
+
 bool Steps::isUpToDate(const std::string& step, const std::string& key) const { return cachedKey(fileOf(step), ledger()) == key; }
 
 }  // namespace leeward::study

@@ -42,7 +42,8 @@ class Steps {
   /// Of the products whose step begins with `prefix` only the `count` used last stay in the cache.
   void keepOnly(const std::string& prefix, std::size_t count) const;
   /// Notes a step whose result lies elsewhere (the ledger, an output file).
-  void note(StepReport report) { reports_.push_back(std::move(report)); }
+  /// What several products make up is told as one step, by its title.
+  void note(StepReport report);
   const std::vector<StepReport>& reports() const { return reports_; }
 
  private:

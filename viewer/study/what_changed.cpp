@@ -1,7 +1,5 @@
 // whatChanged() and whatBecameOfEach() of run_study.h: counts and outcomes alone, without the rest of a run.
 #include <algorithm>
-#include <array>
-#include <initializer_list>
 #include <optional>
 #include <string>
 #include <utility>
@@ -10,9 +8,9 @@
 
 #include "shared/base/text.h"
 #include "viewer/study/run/costs.h"
-#include "viewer/study/run/outcomes.h"
 #include "viewer/study/run/rows.h"
-#include "viewer/study/run/session.h"
+#include "viewer/study/run/outcomes.h"
+#include "viewer/study/run/told_changes.h"
 #include "viewer/study/run_study.h"
 
 namespace leeward::study {
@@ -23,37 +21,6 @@ const std::vector<std::string>& areaKinds() {
 }
 
 namespace {
-
-constexpr std::size_t kToldKept = 20;  ///< tables: of four ways of counting
-
-/// The tables from the cache, or made and kept; of a session that only began: notKept() unless they are there.
-Result<ChangedTables> tablesOf(Session& session, const ChangedStudyRequest& request, Progress progress) {
-  static constexpr std::array<const char*, 3> kEveryWords = {"month", "quarter", "year"};
-  const std::string key = changedKey(session.context, session.book, request.by, request.every);
-  std::optional<ChangedTables> made;
-  const auto part = [&](const std::string& name, Table ChangedTables::*member) -> Result<Table> {
-    const std::string step = std::string("told-") + kEveryWords[static_cast<std::size_t>(request.every)] + (request.by.empty() ? "" : "-" + request.by) + "-" + name;
-    LEEWARD_ASSIGN(product, session.steps.product(step, "Counting what changed", key, progress, [&](Progress& counting) -> Result<Layer> {
-      if (!session.is_gathered) return notKept();
-      if (!made) {
-        LEEWARD_ASSIGN(tables, changedTables(session.context, session.book, request.by, request.every, counting));
-        made = std::move(tables);
-      }
-      Layer layer;
-      layer.name = name, layer.table = (*made).*member;
-      return layer;
-    }));
-    return std::move(product.layer.table);
-  };
-  ChangedTables tables;
-  for (const auto& [name, member] : std::initializer_list<std::pair<const char*, Table ChangedTables::*>>{{"periods", &ChangedTables::periods}, {"totals", &ChangedTables::totals},
-                                                                                                    {"rates", &ChangedTables::rates}, {"costs", &ChangedTables::costs}, {"notes", &ChangedTables::cost_notes}}) {
-    LEEWARD_ASSIGN(table, part(name, member));
-    tables.*member = std::move(table);
-  }
-  session.steps.keepOnly("told-", kToldKept);
-  return tables;
-}
 
 ChangedOutcome outcomeOf(const Session& session, ChangedTables tables) {
   std::vector<std::string> words = costWords(tables.costs, session.study.costs.currency);
@@ -66,7 +33,7 @@ Result<std::optional<ChangedOutcome>> keptChanges(const ChangedStudyRequest& req
   LEEWARD_ASSIGN(session, beginSession(request.run, progress.part(0, 0.5)));
   LEEWARD_ASSIGN(at_rest, isAtRest(*session));
   if (!at_rest || session->may_freeze || (!request.by.empty() && !session->context.source_keys.contains(request.by))) return std::optional<ChangedOutcome>();
-  auto tables = tablesOf(*session, request, progress.part(0.5, 1));
+  auto tables = toldChanges(*session, request.by, request.every, progress.part(0.5, 1));
   LEEWARD_TRY(session->ledger.close());
   if (!tables) return std::optional<ChangedOutcome>();  // the problem, whatever it is, comes up again in making them
   return std::optional(outcomeOf(*session, *std::move(tables)));
@@ -81,7 +48,7 @@ Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress&
   LEEWARD_ASSIGN(kept, keptChanges(request, progress.part(0, 0.1)));
   if (kept) return *std::move(kept);
   LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0.1, 0.8)));
-  LEEWARD_ASSIGN(tables, tablesOf(*session, request, progress.part(0.8, 1)));
+  LEEWARD_ASSIGN(tables, toldChanges(*session, request.by, request.every, progress.part(0.8, 1)));
   LEEWARD_TRY(session->ledger.close());
   ChangedOutcome outcome = outcomeOf(*session, std::move(tables));
   if (!outcome.since_frozen) return outcome;

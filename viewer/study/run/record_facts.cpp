@@ -7,7 +7,6 @@
 #include <fmt/format.h>
 
 #include "shared/base/text.h"
-#include "viewer/study/run/costs.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::study {
@@ -53,19 +52,17 @@ Result<Table> recordFacts(const Session& session) {
     for (const Date day : *days) ends = std::max(ends, std::optional(day));
   }
   LEEWARD_ASSIGN(undecided, undecidedIn(session));
-  LEEWARD_ASSIGN(given, givenAtLooks(session.context, book));
   return TableMaker{}
       .integers("looks", std::vector<std::int64_t>{static_cast<std::int64_t>(book.looks.rows())})
       .integers("sightings", std::vector<std::int64_t>{static_cast<std::int64_t>(book.sightings.rows())})
       .integers("undecided", std::vector<std::int64_t>{undecided}).named("ends", {ends ? toIso(*ends) : ""})
-      .texts("remarks", std::vector<std::string>{join(session.context.remarks, "\n")})
-      .texts("cost_notes", std::vector<std::string>{join(costNotes(session.study, given), "\n")}).done();
+      .texts("remarks", std::vector<std::string>{join(session.context.remarks, "\n")}).done();
 }
 
 RecordFacts readRecordFacts(const Table& table) {
   const auto whole = [&](const char* column) { return columnOf(table, column).asInteger(0).value_or(0); };
   return {.looks = whole("looks"), .sightings = whole("sightings"), .undecided = whole("undecided"), .ends = dateAt(columnOf(table, "ends"), 0),
-          .remarks = linesOf(columnOf(table, "remarks").asText(0)), .cost_notes = linesOf(columnOf(table, "cost_notes").asText(0))};
+          .remarks = linesOf(columnOf(table, "remarks").asText(0))};
 }
 
 void tellRecord(const RecordFacts& facts, Findings& findings) {

@@ -14,7 +14,6 @@ struct RecordFacts {
   std::int64_t undecided = 0;              ///< addresses as typed that could not be decided
   std::optional<Date> ends;                ///< day of the latest look or sighting
   std::vector<std::string> remarks;        ///< of reading the layers and placing
-  std::vector<std::string> cost_notes;     ///< costNotes()
 };
 
 /// As a table of one row. The session is a gathered one.
