@@ -1,5 +1,8 @@
 #include "viewer/draw/chart.h"
 
+#include <cmath>
+
+#include "shared/base/text.h"
 #include "viewer/draw/palette.h"
 #include "viewer/draw/type.h"
 
@@ -43,6 +46,10 @@ double topOf(const Chart& chart) {
 
 }  // namespace
 
+QString chartNumber(double value, int decimals) {
+  return decimals > 0 ? QString::number(value, 'f', decimals) : QString::fromStdString(formatCount(std::llround(value)));
+}
+
 double chartTop(const std::vector<Chart>& charts) {
   double top = 0;
   for (const Chart& chart : charts) top = std::max(top, topOf(chart));
@@ -80,7 +87,7 @@ void drawColumns(QPainter& painter, const QRectF& box, const Chart& chart) {
       }
       painter.drawLine(QPointF(middle, zero - *v.low * per_unit), QPointF(middle, zero - *v.high * per_unit));
     }
-    const QString number = QString::number(v.value, 'f', chart.decimals);
+    const QString number = chartNumber(v.value, chart.decimals);
     drawLine(painter, {middle - textWidth(number, kFoot) / 2, above - 2}, number, kFoot, ground::kInk);
     if ((chart.values.size() - 1 - i) % every == 0) {  // the latest is always named
       const double wide = textWidth(v.label, kFoot), at = std::min(middle - wide / 2, box.right() - wide);
@@ -101,9 +108,9 @@ void drawIntervals(QPainter& painter, const QRectF& box, const Chart& chart) {
   painter.setRenderHint(QPainter::Antialiasing);
   drawHead(painter, box, chart);
   const auto words = [&](const ChartValue& v) {
-    const QString value = QString::number(v.value, 'f', chart.decimals);
+    const QString value = chartNumber(v.value, chart.decimals);
     return v.low && v.high
-               ? QStringLiteral("%1  (%2 to %3)").arg(value, QString::number(*v.low, 'f', 0), QString::number(*v.high, 'f', 0))
+               ? QStringLiteral("%1  (%2 to %3)").arg(value, chartNumber(*v.low, 0), chartNumber(*v.high, 0))
                : value;
   };
   double names = 0, numbers = 0;

@@ -25,6 +25,9 @@ struct Chart {
   double top = 0;    ///< end of the scale; 0 = the highest value or limit (small multiples share one)
 };
 
+/// As charts write a number: thousands apart where it is a whole one.
+QString chartNumber(double value, int decimals);
+
 /// The highest value or upper limit: the common scale of several charts.
 double chartTop(const std::vector<Chart>& charts);
 

@@ -1,4 +1,8 @@
 // "Where is the need?"
+#include <algorithm>
+#include <array>
+#include <cmath>
+
 #include "viewer/draw/heat_image.h"
 #include "viewer/draw/palette.h"
 #include "viewer/draw/prepared_layer.h"
@@ -52,6 +56,41 @@ std::optional<MapLayer> putHeatBeneath(MapTheme& theme, MapLayer& blocks, const 
   return discs;
 }
 
+constexpr int kInkAlpha = 120;                                ///< of the hatching, so that the colours beneath are read first
+constexpr double kSomeNever = 1.0 / 3, kMostNever = 2.0 / 3;  ///< share of a block's doors at which nobody ever looked
+
+/// Two things at once: the index by colour, and by hatching how much of a block nobody has ever looked at, so that they are told apart without
+/// colours too. Each class of the one is crossed with each of the other.
+LegendGroup hatchLooks(MapLayer& blocks, const study::Findings& findings) {
+  const std::vector<double> never = reals(findings.blocks.table, "share_never"), doors = reals(findings.blocks.table, "doors");
+  const std::size_t classes = blocks.signs.size();
+  const std::array<Pattern, 3> patterns = {Pattern::None, Pattern::Hatch, Pattern::CrossHatch};
+  const std::array<QString, 3> words = {QStringLiteral("a third of the doors or fewer"), QStringLiteral("over a third of the doors"), QStringLiteral("over two thirds of the doors")};
+  LegendGroup group{QStringLiteral("Never looked at"), {}, {}};
+  const std::vector<Sign> plain = blocks.signs;
+  blocks.signs.clear();
+  for (const Pattern pattern : patterns) {
+    for (Sign sign : plain) {
+      // Ink that stands off its own ground: the index is dark where it is high.
+      const bool is_dark = sign.fill.colour.lightnessF() < 0.55F && sign.fill.colour.alpha() > 0;
+      if (pattern != Pattern::None) sign.fill.pattern = pattern, sign.fill.ink = is_dark ? QColor(0xF4, 0xF6, 0xF8, kInkAlpha) : QColor(0x2B, 0x33, 0x38, kInkAlpha);
+      blocks.signs.push_back(sign);
+    }
+  }
+  std::array<std::int64_t, 3> counts{};
+  for (std::size_t row = 0; row < blocks.sign_of_row.size(); ++row) {
+    const std::size_t looks = !(doors[row] > 0) || !(never[row] > kSomeNever) ? 0 : never[row] > kMostNever ? 2 : 1;
+    blocks.sign_of_row[row] += static_cast<int>(looks * classes);
+    counts[looks] += doors[row] > 0 ? 1 : 0;
+  }
+  for (std::size_t k = 0; k < patterns.size(); ++k) {
+    Sign sign = plain.front();
+    sign.fill = {ground::kPaper, patterns[k], seeThrough(ground::kInk, kInkAlpha)};
+    group.entries.push_back({sign, words[k], countOf(counts[k], "block", "blocks"), {}, true});
+  }
+  return group;
+}
+
 }  // namespace
 
 MapTheme whereNeedIs(const study::Findings& findings, const ThemeOptions& options) {
@@ -63,11 +102,13 @@ MapTheme whereNeedIs(const study::Findings& findings, const ThemeOptions& option
   classifyBlocks(blocks, group, need, limits, brewerBlues(), QStringLiteral("not known"));
   std::optional<MapLayer> discs;
   if (options.heat_beneath && findings.heat) discs = putHeatBeneath(theme, blocks, findings, group);
+  theme.legend.groups.push_back(group);
+  const bool is_known = std::ranges::any_of(need, [](double index) { return !std::isnan(index); });
+  if (options.looks_over && is_known && !discs) theme.legend.groups.push_back(hatchLooks(blocks, findings));
   theme.picture.layers.push_back(blocks);
   addGround(theme.picture, findings, options);
   addPremises(theme.picture, findings, options);
   if (discs) theme.picture.layers.push_back(*discs);
-  theme.legend.groups.push_back(group);
 
   const std::vector<std::string> states = texts(findings.blocks.table, "state");
   const std::vector<double> doors = reals(findings.blocks.table, "doors");
@@ -78,7 +119,8 @@ MapTheme whereNeedIs(const study::Findings& findings, const ThemeOptions& option
     ++high;
     high_never += states[i] == "never" && doors[i] > 0 ? 1 : 0;  // where there is no door nobody can have looked
   }
-  theme.finding = QStringLiteral("The index is over 0.6 in %1 of %2; nobody has ever looked at %3 of these.")
+  theme.finding = !is_known ? QStringLiteral("How need lies is not known: this study names no indicators of it, or their figures are missing.")
+                            : QStringLiteral("The index is over 0.6 in %1 of %2; nobody has ever looked at %3 of these.")
                       .arg(count(high), countOf(known, "block", "blocks"), count(high_never));
   theme.counted = QStringLiteral("n = %1 with an index").arg(countOf(known, "block", "blocks"));
   theme.method =

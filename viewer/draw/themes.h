@@ -17,6 +17,7 @@ QString questionTitle(Question question);  ///< "Where have we been, and where h
 
 struct ThemeOptions {
   bool heat_beneath = false;  ///< WhereNeedIs: the heat raster as ground, need as discs
+  bool looks_over = false;    ///< WhereNeedIs, without heat: hatched by the share of doors at which nobody ever looked
   bool premises = false;      ///< also the doors, as small dots (a near view)
   bool street_names = true;
   bool finds = false;         ///< WhereNeedIs: where finds gather for the looking done, in place of the index

@@ -195,7 +195,7 @@ Result<SheetDone> writeSheet(const study::Findings& findings, const SheetRequest
     return Problem{ProblemCode::InvalidArgument, "Pictures have 72 to 600 dots per inch", "", "Ask for 200 or 300"};
   }
   LEEWARD_TRY(draw::checkTypeface());
-  const MapTheme theme = draw::forQuestion(kind->question, findings, {request.heat_beneath, false, true});
+  const MapTheme theme = draw::forQuestion(kind->question, findings, {.heat_beneath = request.heat_beneath, .looks_over = request.looks_over});
   return writeLayout(findings, theme, request, true, progress);
 }
 

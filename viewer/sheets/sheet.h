@@ -27,6 +27,7 @@ struct SheetRequest {
   PaperSize paper = PaperSize::A4;  ///< landscape
   int dpi = 300;                    ///< .png only; 72 to 600
   bool heat_beneath = false;        ///< need only
+  bool looks_over = false;          ///< need only, without heat
 };
 
 struct SheetDone {

@@ -169,6 +169,12 @@ std::vector<qint64> blockRows(const study::Findings& findings, const Table& tabl
 
 QString counted(std::int64_t n, const QString& one, const QString& many) { return QString::fromStdString(formatCount(n)) + QLatin1Char(' ') + (n == 1 ? one : many); }
 
+QString shortDay(const std::string& iso) {
+  const auto day = parseIsoDate(iso.substr(0, 10));
+  const QStringList words = day ? QString::fromStdString(toWords(*day)).split(QLatin1Char(' ')) : QStringList();
+  return words.size() == 3 ? words[0] + QLatin1Char(' ') + words[1].left(3) + QLatin1Char(' ') + words[2] : QString::fromStdString(iso);
+}
+
 QString cell(const Table& table, const char* column, std::size_t row, int decimals) {
   const Column* found = table.find(column);
   if (found == nullptr || found->isMissing(row)) return QStringLiteral("–");

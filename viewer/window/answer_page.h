@@ -68,6 +68,8 @@ QString blockName(const study::Findings& findings, std::size_t row);
 std::vector<qint64> blockRows(const study::Findings& findings, const Table& table);
 /// "1 dog", "1,204 dogs".
 QString counted(std::int64_t n, const QString& one, const QString& many);
+/// "15 Jun 2025": narrow enough to stand before a row.
+QString shortDay(const std::string& iso);
 /// A cell for people: "–" where nothing is known.
 QString cell(const Table& table, const char* column, std::size_t row, int decimals = 0);
 

@@ -94,9 +94,9 @@ void CardPage::show(const study::History& history) {
       [this](std::size_t row) {
         const Table& shown = history_.looks;
         const QString detail = QString::fromStdString(shown.find("detail")->asText(row));
-        return Row{cell(shown, "date", row), cell(shown, "what", row), cell(shown, "address", row) + QLatin1Char('\n') + detail.section(QLatin1Char('\n'), 0, 0), false};
+        return Row{shortDay(shown.find("date")->asText(row)), cell(shown, "what", row), cell(shown, "address", row) + QLatin1Char('\n') + detail.section(QLatin1Char('\n'), 0, 0), false};
       },
-      QStringLiteral("8888-88-88"));
+      QStringLiteral("88 Mmm 8888"));
 }
 
 void CardPage::showLook(int row) {

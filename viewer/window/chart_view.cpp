@@ -13,6 +13,7 @@ namespace leeward::window {
 namespace {
 
 constexpr double kColumnsHeight = 84;  ///< points
+constexpr double kMarkRoom = 5, kRightRoom = 2;  ///< points beside the intervals: the chosen one's mark, a breath at the right
 
 }  // namespace
 
@@ -29,13 +30,14 @@ void ChartView::setChart(draw::Chart chart) {
   if (chosen_ >= static_cast<int>(chart_.values.size())) chosen_ = -1;
   QStringList words;
   for (const auto& value : chart_.values) {
-    QString one = QStringLiteral("%1: %2").arg(value.label, QString::number(value.value, 'f', chart_.decimals));
-    if (value.low && value.high) one += tr(" (%1 to %2)").arg(QString::number(*value.low, 'f', chart_.decimals), QString::number(*value.high, 'f', chart_.decimals));
+    QString one = QStringLiteral("%1: %2").arg(value.label, draw::chartNumber(value.value, chart_.decimals));
+    if (value.low && value.high) one += tr(" (%1 to %2)").arg(draw::chartNumber(*value.low, chart_.decimals), draw::chartNumber(*value.high, chart_.decimals));
     words += one;
   }
   setAccessibleName(tr("Chart: %1").arg(chart_.heading));
   setAccessibleDescription(QStringLiteral("%1. %2").arg(chart_.unit, words.join(QStringLiteral("; "))));
   setVisible(!chart_.values.empty());
+  if (width() > 0) setFixedHeight(heightForWidth(width()));
   updateGeometry();
   update();
 }
@@ -46,16 +48,19 @@ void ChartView::setChosen(int index) {
 }
 
 int ChartView::heightForWidth(int width) const {
-  const double points = kind_ == Kind::Intervals ? draw::intervalsHeight(chart_, width / unit()) : kColumnsHeight;
+  const double points = kind_ == Kind::Intervals ? draw::intervalsHeight(chart_, width / unit() - kMarkRoom - kRightRoom) : kColumnsHeight;
   return static_cast<int>(std::ceil(points * unit())) + 4;
 }
+
+/// A layout within a layout asks for a height before it knows the width: what is needed is held to.
+void ChartView::resizeEvent(QResizeEvent*) { setFixedHeight(heightForWidth(width())); }
 
 QSize ChartView::sizeHint() const { return {grown(400), heightForWidth(width() > 0 ? width() : grown(400))}; }
 
 QRectF ChartView::boxOf(int index) const {
   const auto n = static_cast<double>(std::max<std::size_t>(1, chart_.values.size()));
   if (kind_ == Kind::Columns) return {width() * index / n, 0, width() / n, static_cast<double>(height())};
-  const double row = (heightForWidth(width()) - 4 - (draw::intervalsHeight({.heading = chart_.heading, .unit = chart_.unit, .counted = chart_.counted, .values = {}}, width() / unit())) * unit()) / n;
+  const double row = (heightForWidth(width()) - 4 - (draw::intervalsHeight({.heading = chart_.heading, .unit = chart_.unit, .counted = chart_.counted, .values = {}}, width() / unit() - kMarkRoom - kRightRoom)) * unit()) / n;
   return {0, height() - row * (n - index), static_cast<double>(width()), row};
 }
 
@@ -72,7 +77,7 @@ void ChartView::paintEvent(QPaintEvent*) {
     painter.drawRect(QRectF(rect()).adjusted(0.5, 0.5, -0.5, -0.5));
   }
   painter.scale(unit(), unit());
-  const QRectF box(kind_ == Kind::Intervals ? 5 : 0, 0, (width()) / unit() - (kind_ == Kind::Intervals ? 7 : 0), (height() - 4) / unit());
+  const QRectF box(kind_ == Kind::Intervals ? kMarkRoom : 0, 0, width() / unit() - (kind_ == Kind::Intervals ? kMarkRoom + kRightRoom : 0), (height() - 4) / unit());
   if (kind_ == Kind::Intervals) draw::drawIntervals(painter, box, chart_);
   else draw::drawColumns(painter, box, chart_);
 }

@@ -23,6 +23,7 @@ class ChartView : public QWidget {
   void picked(int index);  ///< by a click, or by arrow keys and Return; the same again: -1
 
  protected:
+  void resizeEvent(QResizeEvent* event) override;
   void paintEvent(QPaintEvent* event) override;
   void mousePressEvent(QMouseEvent* event) override;
   void keyPressEvent(QKeyEvent* event) override;

@@ -39,7 +39,7 @@ MapCanvas::MapCanvas(QWidget* parent) : QWidget(parent) {
   setFocusPolicy(Qt::StrongFocus);
   setCursor(Qt::OpenHandCursor);
   setAccessibleName(tr("Map"));
-  setAccessibleDescription(tr("Arrow keys walk, plus and minus come nearer or go farther, Home shows the whole study"));
+  setAccessibleDescription(tr("Arrow keys walk, plus and minus come nearer or go farther, Home shows the whole study; P tells positions, M measures, Space sets a corner"));
 }
 
 MapCanvas::~MapCanvas() {
@@ -158,6 +158,7 @@ void MapCanvas::paintEvent(QPaintEvent*) {
   if (map_ && selected_) map_->paintOutline(painter, view_, "blocks", *selected_, {draw::kAccent, 2.5, false}, screenOptions());
   if (map_) paintMarks(painter);
   if (map_) paintFurniture(painter);
+  if (map_) readout_.paint(painter, view_, rect());
   if (hasFocus()) {
     painter.setPen(QPen(draw::kAccent, 1));
     painter.setBrush(Qt::NoBrush);
@@ -209,18 +210,27 @@ void MapCanvas::mouseMoveEvent(QMouseEvent* event) {
     dragged_from_ = event->position();
     return;
   }
-  emit blockHovered(blockAt(event->position()), event->globalPosition().toPoint());
+  if (map_) readout_.setPointer(view_.toWorld(event->position()));
+  if (readout_.isShown()) update();
+  emit blockHovered(readout_.isMeasuring() ? -1 : blockAt(event->position()), event->globalPosition().toPoint());
 }
 
 void MapCanvas::mouseReleaseEvent(QMouseEvent* event) {
   if (event->button() != Qt::LeftButton) return;
   setCursor(Qt::OpenHandCursor);
-  if (!dragging_ && picks_places_ && map_) emit placeClicked(view_.toWorld(event->position()));
+  if (!dragging_ && readout_.isMeasuring() && map_) {
+    readout_.addCorner(view_.toWorld(event->position()));
+    update();
+  } else if (!dragging_ && picks_places_ && map_) emit placeClicked(view_.toWorld(event->position()));
   else if (!dragging_) emit blockClicked(blockAt(event->position()));
   dragging_ = false;
 }
 
-void MapCanvas::leaveEvent(QEvent*) { emit blockHovered(-1, {}); }
+void MapCanvas::leaveEvent(QEvent*) {
+  readout_.setPointer({});
+  if (readout_.isShown()) update();
+  emit blockHovered(-1, {});
+}
 
 void MapCanvas::keyPressEvent(QKeyEvent* event) {
   const QPointF middle = QRectF(rect()).center();
@@ -241,9 +251,24 @@ void MapCanvas::keyPressEvent(QKeyEvent* event) {
       return setView(view_.zoomedAt(middle, 1 / kStepFactor));
     case Qt::Key_Home:
       return showWhole();
+    case Qt::Key_P:
+      readout_.togglePosition();
+      return update();
+    case Qt::Key_M:
+      readout_.toggleMeasuring();
+      return update();
+    case Qt::Key_Space:
+      if (!readout_.isMeasuring()) break;
+      readout_.addCorner(view_.center);
+      return update();
+    case Qt::Key_Escape:
+      if (!readout_.isMeasuring()) break;
+      readout_.toggleMeasuring();
+      return update();
     default:
-      QWidget::keyPressEvent(event);
+      break;
   }
+  QWidget::keyPressEvent(event);
 }
 
 }  // namespace leeward::window

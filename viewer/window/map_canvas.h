@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "viewer/draw/map_painter.h"
+#include "viewer/window/map_readout.h"
 
 namespace leeward::window {
 
@@ -31,6 +32,7 @@ class MapCanvas : public QWidget {
   /// While set, a click says where it was instead of which block it hit.
   void pickPlaces(bool pick) { picks_places_ = pick; }
   const draw::MapView& view() const { return view_; }
+  MapReadout& readout() { return readout_; }
   /// Shows this place at this scale, as it was once.
   void goTo(Point centre, double metres_per_pixel);
   bool isPainted() const { return painted_generation_ == *wanted_generation_; }  ///< no newer picture is on its way
@@ -69,6 +71,7 @@ class MapCanvas : public QWidget {
   std::shared_ptr<std::atomic<quint64>> wanted_generation_ = std::make_shared<std::atomic<quint64>>(0);
   quint64 painted_generation_ = 0;
   std::vector<Point> marks_;
+  MapReadout readout_;
   bool picks_places_ = false;
   QPointF pressed_at_, dragged_from_;
   bool dragging_ = false;

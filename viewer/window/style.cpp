@@ -64,6 +64,11 @@ constexpr const char* kSheet = R"(
   QComboBox::down-arrow, QAbstractSpinBox::down-arrow { image: url(:/leeward/icons/down.svg); width: 12px; height: 12px; }
   QAbstractSpinBox::up-arrow { image: url(:/leeward/icons/up.svg); width: 12px; height: 12px; }
   QComboBox QAbstractItemView { background: %4; color: %5; selection-background-color: %2; selection-color: %4; border: 1px solid %6; }
+  QCheckBox { spacing: 8px; }
+  QCheckBox::indicator { width: %9px; height: %9px; border: 1px solid %6; border-radius: 2px; background: %4; }
+  QCheckBox::indicator:checked { background: %2; border-color: %2; image: url(:/leeward/icons/%10.svg); }
+  QCheckBox::indicator:disabled { border-color: %1; background: %3; }
+  QCheckBox:focus { border-bottom: 1px dotted %2; }
   QProgressBar { border: none; background: %1; max-height: 4px; }
   QProgressBar::chunk { background: %2; }
   QToolTip { border: 1px solid %6; padding: 6px; background: %4; color: %5; }
@@ -110,7 +115,8 @@ void applyStyle(QApplication& application, Look wanted) {
   namespace ground = draw::ground;
   application.setStyleSheet(QString::fromLatin1(kSheet)
                                 .arg(ground::kRule.name(), draw::kAccent.name(), ground::kLand.name(), ground::kPaper.name(), ground::kInk.name(), ground::kQuietInk.name(),
-                                     QString::number(grown(4)), QString::number(grown(10))));
+                                     QString::number(grown(4)), QString::number(grown(10)), QString::number(grown(13)),
+                                     wanted.shade == draw::Shade::Dark ? QStringLiteral("tick_dark") : QStringLiteral("tick")));
 }
 
 QLabel* makeWords(Text text, const char* name, bool quiet) {

@@ -194,6 +194,7 @@ void Workbench::showMap(bool whole) {
       [this, page, whole](MadeMap made) {
         page->themed(made.theme);
         frame_->setLegend(made.theme.legend);
+        map_->readout().setFrame(room_.findings()->crs);
         map_->showMap(std::move(made.map), whole);
         map_->select(room_.block(), false);  // another question is no reason to walk
       },

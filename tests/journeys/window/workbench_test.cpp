@@ -169,5 +169,31 @@ TEST_F(WorkbenchTest, LeavingTheUnclearAddressesWithoutADecisionRunsNothing) {
   EXPECT_TRUE(this->page().isVisible());
 }
 
+/// Two corners and the key for the position: the length is that of the ellipsoid between the two places that are said.
+TEST_F(WorkbenchTest, TheMapTellsPlacesAndMeasures) {
+  map().setFocus();
+  QTest::keyClick(&map(), Qt::Key_P);
+  QTest::mouseMove(&map(), {100, 200});
+  const auto degreesSaid = [&] {
+    const QStringList words = map().readout().words(map().view()).section(QLatin1Char('\n'), -2, -2).remove(QLatin1Char(',')).split(QLatin1Char(' '));
+    return Point{words.value(3).toDouble(), words.value(1).toDouble()};
+  };
+  ASSERT_TRUE(QTest::qWaitFor([&] { return degreesSaid().y != 0; }, 2000)) << map().readout().words(map().view()).toStdString();
+  QTest::keyClick(&map(), Qt::Key_M);
+  QTest::mouseClick(&map(), Qt::LeftButton, {}, {100, 200});
+  const Point from = degreesSaid();
+  QTest::mouseMove(&map(), {300, 260});
+  QTest::mouseClick(&map(), Qt::LeftButton, {}, {300, 260});
+  const Point to = degreesSaid();
+  EXPECT_NEAR(map().readout().measured_m(), geodesicDistanceM(from, to), 3) << "positions are said to five decimals: a metre each";
+  EXPECT_GT(map().readout().measured_m(), 100);
+  EXPECT_TRUE(map().readout().words(map().view()).contains("along the line"));
+  EXPECT_FALSE(selected()) << "a corner is no choice of a block";
+  QTest::keyClick(&map(), Qt::Key_Escape);
+  EXPECT_FALSE(map().readout().isMeasuring());
+  QTest::keyClick(&map(), Qt::Key_P);
+  EXPECT_EQ(map().readout().words(map().view()), QString());
+}
+
 }  // namespace
 }  // namespace leeward::test

@@ -81,13 +81,13 @@ class BringInPage : public AnswerPage {
         [this](std::vector<ImportStanding> imports) {
           imports_ = std::move(imports);
           std::ranges::reverse(imports_);
-          list_->setRows(std::vector<qint64>(imports_.size(), -1), [this](std::size_t row) { return rowOf(imports_[row]); }, QStringLiteral("88,888"));
+          list_->setRows(std::vector<qint64>(imports_.size(), -1), [this](std::size_t row) { return rowOf(imports_[row]); }, QStringLiteral("888,888"));
           back_->setEnabled(false);
         });
   }
 
   static Row rowOf(const ImportStanding& one) {
-    QString detail = tr("%1, came in on %2").arg(QString::fromStdString(one.kind), QString::fromStdString(one.imported_at).left(10));
+    QString detail = tr("%1, came in on %2").arg(QString::fromStdString(one.kind), shortDay(one.imported_at));
     if (one.refused > 0) detail += tr("; %1 rows refused").arg(one.refused);
     if (one.decisions > 0) detail += tr("\n%1 addresses of it were settled by hand").arg(one.decisions);
     return {QString::fromStdString(formatCount(static_cast<std::int64_t>(one.rows))), QString::fromStdString(one.file_name), detail, false};

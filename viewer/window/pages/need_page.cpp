@@ -22,8 +22,10 @@ constexpr std::array<double, 5> kClasses = {0.2, 0.4, 0.6, 0.8, 1.0};  ///< uppe
 class NeedPage : public AnswerPage {
  public:
   explicit NeedPage(Workroom& room)
-      : AnswerPage(room, tr("Where is the need?")), chart_(new ChartView(ChartView::Kind::Columns)), heat_(new QCheckBox(tr("&Heat beneath, need as discs"))), list_(new RowList(tr("Blocks by need"))) {
+      : AnswerPage(room, tr("Where is the need?")), chart_(new ChartView(ChartView::Kind::Columns)), heat_(new QCheckBox(tr("&Heat beneath, need as discs"))), looks_(new QCheckBox(tr("&Looks too: hatched where doors were never looked at"))), list_(new RowList(tr("Blocks by need"))) {
     heat_->setObjectName("need_heat");
+    looks_->setObjectName("need_looks");
+    looks_->setChecked(true);
     by_->setObjectName("need_by");
     by_->addItems({tr("the need index"), tr("finds, for the looking done")});
     addControl(tr("Told b&y"), by_);
@@ -31,6 +33,7 @@ class NeedPage : public AnswerPage {
     auto* column = new QVBoxLayout(index);
     column->setContentsMargins(0, 0, 0, 0);
     column->setSpacing(kGrid);
+    column->addWidget(looks_);
     column->addWidget(heat_);
     column->addWidget(chart_);
     column->addWidget(list_, 1);
@@ -51,7 +54,11 @@ class NeedPage : public AnswerPage {
       tell();
       if (this->room().reweigher().isCertain()) emit mapChanged();
     });
-    connect(heat_, &QCheckBox::toggled, this, &AnswerPage::mapChanged);
+    connect(heat_, &QCheckBox::toggled, this, [this](bool heat) {
+      looks_->setEnabled(!heat);  // two fills on top of each other can't be read
+      emit mapChanged();
+    });
+    connect(looks_, &QCheckBox::toggled, this, &AnswerPage::mapChanged);
     connect(chart_, &ChartView::picked, this, [this] { fillList(); });
     connect(list_, &RowList::opened, this, [this](int, qint64 block) {
       if (block >= 0) this->room().openBlockCard(blockName(*this->room().findings(), static_cast<std::size_t>(block)), static_cast<std::size_t>(block));
@@ -93,7 +100,7 @@ class NeedPage : public AnswerPage {
 
   MapMaker map() const override {
     if (byFinds()) return [findings = room().findings()] { return draw::forQuestion(draw::Question::WhereNeedIs, *findings, {.finds = true}); };
-    return [findings = shown(), heat = heat_->isChecked() && room().reweigher().isOwn()] { return draw::forQuestion(draw::Question::WhereNeedIs, *findings, {.heat_beneath = heat}); };
+    return [findings = shown(), heat = heat_->isChecked() && room().reweigher().isOwn(), looks = looks_->isChecked()] { return draw::forQuestion(draw::Question::WhereNeedIs, *findings, {.heat_beneath = heat, .looks_over = looks}); };
   }
   QString hint(std::size_t block) const override {
     if (byFinds()) return finds_->hint(block);
@@ -166,7 +173,7 @@ class NeedPage : public AnswerPage {
   QComboBox* by_ = new QComboBox;
   FindsView* finds_ = nullptr;
   ChartView* chart_;
-  QCheckBox* heat_;
+  QCheckBox *heat_, *looks_;
   RowList* list_;
   QVBoxLayout* weights_ = nullptr;
   std::vector<WeightsRow*> rows_;
