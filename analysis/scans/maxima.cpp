@@ -28,7 +28,7 @@ struct Prepared {
     std::uint32_t begin = 0, end = 0;
   };
   std::vector<Block> blocks;
-  std::vector<std::uint32_t> rows;  ///< per block and span: the row of thresholds of its first window
+  std::vector<std::uint32_t> rows;  ///< per block and span: the row of thresholds of its first window (of low rates: its last)
 };
 
 /// 64 bytes added lane by lane, wrapping never by the choice of blocks.
@@ -146,7 +146,10 @@ class Searching {
         }
         for (std::size_t group = 0; group < groups_; ++group) {
           if (!groups[group]) continue;
-          for (const auto& one : prepared) searchGroup(one, form.penalty, group, floor, best);
+          for (const auto& one : prepared) {
+            if (looksForLow()) searchGroupForLow(one, form.penalty, group, floor, best);
+            else searchGroup(one, form.penalty, group, floor, best);
+          }
         }
       }
       const std::scoped_lock lock(mutex);
@@ -184,7 +187,7 @@ class Searching {
       auto end = begin + 1;
       while (end < places.size() && end - begin < most_places_ && expectedTo(end) <= limit) ++end;
       one.blocks.push_back({static_cast<std::uint32_t>(begin), static_cast<std::uint32_t>(end)});
-      for (const auto& span : request_.spans) one.rows.push_back(thresholds_.row(weightOf(one, begin, span)));
+      for (const auto& span : request_.spans) one.rows.push_back(thresholds_.row(weightOf(one, looksForLow() ? end - 1 : begin, span)));
       begin = end;
     }
   }
@@ -221,6 +224,50 @@ class Searching {
     }
   }
 
+  /// The same for low rates: a block's first window holds at least what was there before it, and its last one expects most.
+  void searchGroupForLow(const Prepared& one, double penalty, std::size_t group, double floor, std::vector<double>& best) const {
+    const auto periods = request_.periods;
+    const Cell* cells = cells_.data() + groupStart(group);
+    double* mine = best.data() + group * kLanes;
+    std::vector<std::array<Sum, kLanes>> held(periods);
+    for (auto& row : held) row.fill(0);
+    const auto levelNow = [&] { return thresholds_.level(std::max(floor, *std::min_element(mine, mine + kLanes)) / penalty); };
+    auto level = levelNow();
+    std::array<Cell, kLanes> added;
+    std::array<Sum, kLanes> sum;
+    std::vector<std::pair<std::size_t, std::size_t>> open;  // spans and lanes
+    const std::span<const std::uint32_t> places = one.order.place;
+    const std::uint32_t* row = one.rows.data();
+    for (const auto& block : one.blocks) {
+      open.clear();
+      for (std::size_t s = 0; s < request_.spans.size(); ++s) {
+        const auto& span = request_.spans[s];
+        if (span.first == span.last) sum = held[span.first];
+        else addPeriod(sum, held[span.last == request_.spans[s - 1].last ? span.first : span.last]);
+        const auto most = thresholds_.at(row[s], level);
+        if (most < 0 || *std::min_element(sum.begin(), sum.end()) > most) continue;
+        for (std::size_t lane = 0; lane < kLanes; ++lane) {
+          if (sum[lane] <= most && !std::isinf(mine[lane])) open.emplace_back(s, lane);
+        }
+      }
+      for (std::size_t t = 0; t < periods; ++t) {
+        addRows(cells + t * kLanes, places.subspan(block.begin, block.end - block.begin), periods * kLanes, added);
+        for (std::size_t lane = 0; lane < kLanes; ++lane) held[t][lane] = static_cast<Sum>(held[t][lane] + static_cast<Sum>(added[lane]));
+      }
+      bool has_risen = false;
+      for (const auto& [s, lane] : open) {
+        const auto& span = request_.spans[s];
+        Sum count = 0;
+        for (auto t = span.first; t <= span.last; ++t) count = static_cast<Sum>(count + held[t][lane]);
+        has_risen |= lookInto(one, block, span, penalty, floor, cells + lane, count, mine[lane]);
+      }
+      row += request_.spans.size();
+      if (has_risen) level = levelNow();
+    }
+  }
+
+  bool looksForLow() const { return request_.likelihood.rates == ScanRates::Low; }
+
   static void addPeriod(std::array<Sum, kLanes>& sum, const std::array<Sum, kLanes>& more) {
     for (std::size_t lane = 0; lane < kLanes; ++lane) sum[lane] = static_cast<Sum>(sum[lane] + more[lane]);
   }
@@ -239,7 +286,7 @@ class Searching {
       if (one.order.ends[k] != 0) {
         const double weight = weightOf(one, k, span);
         const auto needed = thresholds_.at(thresholds_.row(weight), thresholds_.level(std::max(floor, best) / penalty));
-        if (c >= needed) {
+        if (looksForLow() ? c <= needed : c >= needed) {
           const double statistic = penalty * request_.likelihood(static_cast<double>(c), weight);
           if (statistic > best && statistic > floor) best = statistic, has_risen = true;
         }

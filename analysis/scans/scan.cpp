@@ -154,6 +154,10 @@ class Observed {
   /// False only if it can't: c ln(c/e) - (c - e) is at most (c - e)^2 / 2e for c above e, and the rest's likewise over what is left.
   bool couldBeat(double c, double inside, double ratio) const {
     const double e = likelihood_.expected(inside), more = c - e, left = likelihood_.events - c;
+    if (likelihood_.rates == ScanRates::Low) {  // for any c: at most (c - e)^2 / e, since ln x is at most x - 1
+      if (!(more < 0)) return false;
+      return likelihood_.model == ScanModel::Bernoulli || e >= likelihood_.events || more * more * (1 / e + 1 / (likelihood_.events - e)) * (1 + kAlike) > ratio;
+    }
     if (!(more > 0)) return false;
     return likelihood_.model == ScanModel::Bernoulli || left <= 0 || more * more * (1 / e + 1 / left) * (0.5 + kAlike) > ratio;
   }
@@ -211,7 +215,7 @@ Result<ScanResult> scanAreas(const ScanAreas& areas, const ScanRequest& request,
   const ScanWindows windows(areas.places, areas.lon_lat, std::move(size), request.largest);
   const auto forms = scanForms(request.ellipses);
   const auto spans = spansOf(areas.periods, request.time);
-  const ScanLikelihood likelihood{request.model, result.events, std::accumulate(weights.begin(), weights.end(), 0.0)};
+  const ScanLikelihood likelihood{request.model, result.events, std::accumulate(weights.begin(), weights.end(), 0.0), request.rates};
   progress.report(0, request.replicates == 0 ? "Looking at all windows" : "Looking at all windows, with events laid by chance too");
   const Observed observed(areas, weights, windows, forms, spans, likelihood);
   std::vector<Best> best(areas.places.size());

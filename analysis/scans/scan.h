@@ -20,6 +20,7 @@ enum class ScanTime : std::uint8_t {
 
 struct ScanRequest {
   ScanModel model = ScanModel::Poisson;
+  ScanRates rates = ScanRates::High;  ///< windows with more than their share, or with less
   bool ellipses = false;          ///< beside circles; plane coordinates only
   ScanTime time = ScanTime::None;
   double largest = 0.5;           ///< share of all exposure (of all periods) that a window's places may hold; above 0, at most 1
@@ -59,7 +60,7 @@ struct ScanResult {
 };
 
 /// Windows around every place grow through the other places in order of distance (one ends only where the next distance is strictly larger) up to
-/// `largest`; the one whose events are most unlike the rest's rate is the most likely cluster. High rates only.
+/// `largest`; the one whose events are most unlike the rest's rate is the most likely cluster. High rates, or low ones.
 /// Edges:   no events, one place, or no window small enough: no clusters. Places without exposure are members of windows, and no more.
 /// Errors:  InvalidArgument: options out of range, sizes that don't fit, a place or number that isn't finite. BadData: no exposure at all; events that
 ///          are no whole numbers; events where nothing was exposed (or expected); with Bernoulli more events than exposure, or exposure that is no whole

@@ -1,5 +1,5 @@
 #pragma once
-/// The fewest events with which a window can beat a given statistic, from a table.
+/// The fewest events with which a window can beat a given statistic (of low rates: the most), from a table.
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
@@ -10,17 +10,19 @@
 namespace leeward::analysis {
 
 /// Rows go by the root of the expected events, levels by the statistic; both are rounded down, so that `at` is never more than the fewest events of
-/// the exact values (the statistic rises with events and falls with what is expected).
+/// the exact values (the statistic rises with events and falls with what is expected). For low rates expected events are rounded up, and `at` is never less
+/// than the most events; -1 where none are few enough.
 class Thresholds {
  public:
   explicit Thresholds(const ScanLikelihood& likelihood) : likelihood_(likelihood) {
     const auto rows = row(likelihood.exposure) + 2;  // sums of all weights may be a rounding above
     table_.reserve(static_cast<std::size_t>(rows) * kLevels);
     for (std::uint32_t r = 0; r < rows; ++r) {
-      const double root = r / kFineness, expected = root * root, weight = expected / likelihood.events * likelihood.exposure;
+      const bool is_low = likelihood.rates == ScanRates::Low;
+      const double root = (is_low ? r + 1 : r) / kFineness, expected = root * root, weight = expected / likelihood.events * likelihood.exposure;
       auto c = static_cast<std::int64_t>(expected) + 1;
       for (std::uint32_t l = 0; l < kLevels; ++l) {
-        c = fewest(c, weight, l * kStep - kMargin);
+        c = is_low ? most(c, weight, l * kStep - kMargin) : fewest(c, weight, l * kStep - kMargin);
         table_.push_back(static_cast<std::int32_t>(c));
       }
     }
@@ -53,6 +55,19 @@ class Thresholds {
       (beats(middle) ? high : low) = middle;
     }
     return high;
+  }
+
+  /// From `c` downwards; the statistic of low rates rises as events become fewer.
+  std::int64_t most(std::int64_t c, double weight, double above) const {
+    const auto all = static_cast<std::int64_t>(likelihood_.events);
+    if (!(likelihood_.expected(weight) < likelihood_.events)) return all;  // rounded up beyond all: nothing can be said
+    const auto beats = [&](std::int64_t count) { return likelihood_(static_cast<double>(count), weight) > above; };
+    auto high = std::min(c, all) + 1, low = std::int64_t{-1};  // high does not, low may stand for none
+    while (high - low > 1) {
+      const auto middle = low + (high - low) / 2;
+      (beats(middle) ? low : high) = middle;
+    }
+    return low;
   }
 
   ScanLikelihood likelihood_;

@@ -11,8 +11,18 @@
 namespace leeward::command {
 namespace {
 
+/// The same of too few.
+std::string fewInWords(const study::ScanAreasRequest& request, const study::ScannedAreas& out) {
+  if (out.found.clusters.empty()) return out.found.events > 0 ? "No window has less than its share of the events." : "There are no events, so there is nothing to find.";
+  const auto& best = out.found.clusters.front();
+  std::string text = fmt::format("Fewest for what was looked at: {} areas around {}: {:.0f} events where {:.1f} were expected", best.members.size(), out.names[best.centre], best.observed, best.expected);
+  if (request.scan.replicates > 0) text += fmt::format(" (p {:.3g}, {} replicates{})", best.p, request.scan.replicates, best.p > 0.05 ? ": well within chance" : "");
+  return text + ". Few finds are no proof of few dogs: looks at a bad hour or from the street find less, and of places where nobody looked this says nothing.";
+}
+
 /// What was found, and what it can't say, for a person.
 std::string scanInWords(const study::ScanAreasRequest& request, const study::ScannedAreas& out) {
+  if (request.scan.rates == analysis::ScanRates::Low) return fewInWords(request, out);
   const std::string caution = " Finds gather where crews look: this is a cluster of dogs only if the exposure counts the looks, and it says nothing of a single area.";
   if (out.found.clusters.empty()) {
     return out.found.events > 0 ? fmt::format("No window has more than its share of the {:.0f} events.", out.found.events) : std::string("There are no events, so there is nothing to find.");
@@ -48,6 +58,9 @@ void addScan(CLI::App& app, Terminal& terminal) {
   verb->add_option_function<std::string>("--model", [request](const std::string& model) { request->scan.model = model == "bernoulli" ? analysis::ScanModel::Bernoulli : analysis::ScanModel::Poisson; },
                                          "poisson: events beside an exposure; bernoulli: each unit of exposure is an event or none")
       ->check(CLI::IsMember({"poisson", "bernoulli"}))->default_str("poisson");
+  verb->add_option_function<std::string>("--rates", [request](const std::string& rates) { request->scan.rates = rates == "low" ? analysis::ScanRates::Low : analysis::ScanRates::High; },
+                                         "Clusters with more events than their share, or with fewer")
+      ->check(CLI::IsMember({"high", "low"}))->default_str("high");
   verb->add_option("--theta", request->scan.theta, "Size of the negative-binomial fit that --expected comes from: replicates spread as it does")->check(numberFrom(0, 1e9, true))->type_name("T");
   verb->add_option("--when", request->when, "Column with days (a row an area and time)")->type_name("COLUMN");
   verb->add_option_function<std::string>("--time", [request](const std::string& time) { request->scan.time = time == "prospective" ? analysis::ScanTime::Prospective : analysis::ScanTime::Retrospective; },
@@ -61,7 +74,7 @@ void addScan(CLI::App& app, Terminal& terminal) {
   addCommonOptions(*verb, terminal, {.seed = true, .strict = true});
   verb->footer("A row a cluster, the most likely one first: rank, centre, radius (metres; of an ellipse the short half-axis, with ratio and angle), members, observed, expected,\n"
                "relative_risk, llr, p (of all replicates' largest), p_gumbel (for small p: a Gumbel distribution fitted to them), areas; with --time from and to.\n"
-               "A window ends only where the next distance is larger. Degrees are measured on great circles. High rates only.\n"
+               "A window ends only where the next distance is larger. Degrees are measured on great circles.\n"
                "If --expected comes from an overdispersed fit, give its --theta, or p is too small.");
   verb->callback([request, &terminal] {
     request->scan.seed = terminal.seed;

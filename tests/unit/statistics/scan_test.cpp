@@ -64,6 +64,9 @@ TEST(Scan, ManyReplicatesAtOnceFindWhatEachFindsByItself) {
   expectMaxima(areas, {.model = ScanModel::Bernoulli});
   expectMaxima(areas, {.largest = 0.1});
   expectMaxima(areas, {.theta = 3.0});
+  expectMaxima(areas, {.rates = ScanRates::Low});
+  expectMaxima(areas, {.rates = ScanRates::Low, .ellipses = true, .largest = 0.2});
+  expectMaxima(areas, {.model = ScanModel::Bernoulli, .rates = ScanRates::Low});
   auto expected = areas;
   for (const double exposure : areas.exposure) expected.expected.push_back(0.7 * exposure);
   for (std::size_t i = 0; i < 20; ++i) expected.expected[i] *= 1.5;
@@ -74,6 +77,8 @@ TEST(Scan, SoItIsInTime) {
   const auto areas = latticeOf(8, 7, 3);
   expectMaxima(areas, {.time = ScanTime::Retrospective});
   expectMaxima(areas, {.time = ScanTime::Prospective});
+  expectMaxima(areas, {.rates = ScanRates::Low, .time = ScanTime::Retrospective});
+  expectMaxima(areas, {.rates = ScanRates::Low, .time = ScanTime::Prospective});
 }
 
 TEST(Scan, SoItIsWithCountsThatNoByteHolds) {
@@ -81,6 +86,7 @@ TEST(Scan, SoItIsWithCountsThatNoByteHolds) {
   for (auto& events : areas.events) events *= 400;
   for (auto& exposure : areas.exposure) exposure *= 400;
   expectMaxima(areas, {});
+  expectMaxima(areas, {.rates = ScanRates::Low});
 }
 
 TEST(Scan, ThreadsChangeNothingAndSeedsDo) {
