@@ -1,35 +1,46 @@
 #include "analysis/sightings/clusters.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstdint>
 #include <numeric>
+#include <utility>
 
 #include "shared/geo/overlay.h"
 
 namespace leeward::analysis {
 namespace {
 
-/// Points sorted into square cells whose diagonal is a radius, rows of cells from south to north; in a cell by time.
+/// Points sorted into square cells whose diagonal is a radius, rows of cells from south to north; in a cell by time. All below this class speaks of
+/// positions in that order, so that near points lie near each other in memory.
 class Grid {
  public:
   struct Cell {
-    std::int64_t y = 0, x = 0;
-    std::size_t begin = 0, end = 0;  ///< in `order`
+    std::int32_t y = 0, x = 0;
+    std::size_t begin = 0, end = 0;  ///< positions
+  };
+  struct Positions {
+    std::size_t begin = 0, end = 0;
+    std::size_t size() const { return end - begin; }
   };
   /// A cell's neighbours within one row of cells: [begin, end) of cells().
-  struct Strip {
-    std::size_t begin = 0, end = 0;
+  using Strip = Positions;
+  using Strips = std::array<Strip, 5>;
+
+  struct Placed {
+    std::uint64_t cell;  ///< y, then x
+    std::size_t row;
   };
 
-  Grid(std::span<const Point> points, std::span<const double> days, const ClusterRequest& request)
-      : points_(points), days_(request.days ? days : std::span<const double>()), within_days_(request.days.value_or(0)) {
+  Grid(std::span<const Point> points, std::span<const double> days, const ClusterRequest& request) : within_days_(request.days.value_or(0)), is_timed_(request.days.has_value()) {
     radius2_ = request.radius_m * request.radius_m;
     // Points of a cell are then within reach of each other, which the bounding boxes confirm; reach is two cells at most.
     side_ = request.radius_m / std::sqrt(2.0) * (1 - 1e-7);
     for (std::size_t row = 0; row < points.size(); ++row) {
       const bool usable = std::isfinite(points[row].x) && std::isfinite(points[row].y);
-      if (!usable || (timed() && !std::isfinite(days_[row]))) continue;
-      order_.push_back(row);
+      if (!usable || (is_timed_ && !std::isfinite(days[row]))) continue;
+      row_.push_back(row);
       box_.add(points[row]);
     }
   }
@@ -37,81 +48,97 @@ class Grid {
   /// False if the cells are so many that rounding could put a point beyond the margin in side_.
   bool isFine() const { return std::max(box_.width(), box_.height()) / side_ < 1e8; }
 
-  void build() {
-    std::vector<Cell> of(points_.size());
-    for (const auto row : order_) of[row] = cellOf(points_[row]);
-    std::sort(order_.begin(), order_.end(), [&](std::size_t a, std::size_t b) {
-      if (of[a].y != of[b].y) return of[a].y < of[b].y;
-      if (of[a].x != of[b].x) return of[a].x < of[b].x;
-      if (timed() && days_[a] != days_[b]) return days_[a] < days_[b];
-      return a < b;
-    });
-    for (std::size_t i = 0; i < order_.size(); ++i) {
-      const auto& here = of[order_[i]];
-      if (cells_.empty() || cells_.back().y != here.y || cells_.back().x != here.x) cells_.push_back({here.y, here.x, i, i});
+  void build(std::span<const Point> points, std::span<const double> days) {
+    std::vector<Placed> placed;
+    placed.reserve(row_.size());
+    for (const auto row : row_) {
+      const auto y = static_cast<std::uint64_t>((points[row].y - box_.min_y) / side_), x = static_cast<std::uint64_t>((points[row].x - box_.min_x) / side_);
+      placed.push_back({y << 32U | x, row});
+    }
+    if (is_timed_) std::stable_sort(placed.begin(), placed.end(), [&](const Placed& a, const Placed& b) { return days[a.row] < days[b.row]; });
+    sortByCell(placed);
+    at_.reserve(placed.size());
+    for (std::size_t i = 0; i < placed.size(); ++i) {
+      row_[i] = placed[i].row;
+      at_.push_back(points[placed[i].row]);
+      if (is_timed_) day_.push_back(days[placed[i].row]);
+      if (i == 0 || placed[i].cell != placed[i - 1].cell) cells_.push_back({static_cast<std::int32_t>(placed[i].cell >> 32U), static_cast<std::int32_t>(placed[i].cell & 0xffffffffU), i, i});
       cells_.back().end = i + 1;
     }
   }
 
-  bool timed() const { return !days_.empty(); }
+  bool timed() const { return is_timed_; }
+  std::size_t size() const { return row_.size(); }
   const std::vector<Cell>& cells() const { return cells_; }
-  std::span<const std::size_t> rows(const Cell& cell) const {
-    return std::span(order_).subspan(cell.begin, cell.end - cell.begin);
-  }
+  std::size_t rowAt(std::size_t position) const { return row_[position]; }
 
-  /// The up to five strips of cells that hold all points within reach of a cell's points.
-  std::array<Strip, 5> around(const Cell& cell) const {
-    std::array<Strip, 5> strips;
-    for (std::int64_t dy = -2; dy <= 2; ++dy) {
-      auto first = std::lower_bound(cells_.begin(), cells_.end(), std::pair(cell.y + dy, cell.x - 2),
-                                    [](const Cell& c, const auto& key) { return std::pair(c.y, c.x) < key; });
-      auto last = first;
-      while (last != cells_.end() && last->y == cell.y + dy && last->x <= cell.x + 2) ++last;
-      strips[static_cast<std::size_t>(dy + 2)] = {static_cast<std::size_t>(first - cells_.begin()),
-                                                  static_cast<std::size_t>(last - cells_.begin())};
+  /// The up to five strips of cells that hold all points within reach of a cell's points. Cells asked for in order are found by going on from those of
+  /// the last. `from`: the first row of cells, from -2, beside the cell's own.
+  void around(const Cell& cell, Strips& strips, const Cell*& last, std::int32_t from = -2) const {
+    const bool goes_on = last != nullptr && last->y == cell.y && last->x <= cell.x;
+    for (std::int32_t dy = from; dy <= 2; ++dy) {
+      auto& strip = strips[static_cast<std::size_t>(dy + 2)];
+      const auto y = cell.y + dy;
+      if (!goes_on) {
+        const auto first = std::lower_bound(cells_.begin(), cells_.end(), std::pair(y, cell.x - 2), [](const Cell& c, const auto& key) { return std::pair(c.y, c.x) < key; });
+        strip.begin = strip.end = static_cast<std::size_t>(first - cells_.begin());
+      }
+      while (strip.begin < cells_.size() && cells_[strip.begin].y == y && cells_[strip.begin].x < cell.x - 2) ++strip.begin;
+      strip.end = std::max(strip.end, strip.begin);
+      while (strip.end < cells_.size() && cells_[strip.end].y == y && cells_[strip.end].x <= cell.x + 2) ++strip.end;
     }
-    return strips;
+    last = &cell;
   }
 
   double distance2(std::size_t a, std::size_t b) const {
-    const double dx = points_[a].x - points_[b].x;
-    const double dy = points_[a].y - points_[b].y;
+    const double dx = at_[a].x - at_[b].x;
+    const double dy = at_[a].y - at_[b].y;
     return dx * dx + dy * dy;
   }
   bool isNear(std::size_t a, std::size_t b) const { return distance2(a, b) <= radius2_; }
 
-  /// The cell's rows that can be within the day window of `row` (all, without times).
-  std::span<const std::size_t> inTime(const Cell& cell, std::size_t row) const {
-    const auto all = rows(cell);
-    if (!timed()) return all;
-    const double t = days_[row];
-    const auto first = std::partition_point(all.begin(), all.end(), [&](std::size_t r) { return t - days_[r] > within_days_; });
-    const auto last = std::partition_point(first, all.end(), [&](std::size_t r) { return days_[r] - t <= within_days_; });
-    return {first, last};
+  /// The cell's positions that can be within the day window of another (all, without times).
+  Positions inTime(const Cell& cell, std::size_t position) const {
+    if (!is_timed_) return {cell.begin, cell.end};
+    const double t = day_[position];
+    const auto all = std::span(day_).subspan(cell.begin, cell.end - cell.begin);
+    const auto first = std::partition_point(all.begin(), all.end(), [&](double day) { return t - day > within_days_; });
+    const auto last = std::partition_point(first, all.end(), [&](double day) { return day - t <= within_days_; });
+    return {cell.begin + static_cast<std::size_t>(first - all.begin()), cell.begin + static_cast<std::size_t>(last - all.begin())};
   }
 
   /// Whether all of a cell's points are surely neighbours of each other.
   bool isClique(const Cell& cell) const {
     Bbox box;
-    for (const auto row : rows(cell)) box.add(points_[row]);
-    const auto times = rows(cell);
-    if (timed() && days_[times.back()] - days_[times.front()] > within_days_) return false;
+    for (auto i = cell.begin; i < cell.end; ++i) box.add(at_[i]);
+    if (is_timed_ && day_[cell.end - 1] - day_[cell.begin] > within_days_) return false;
     return box.width() * box.width() + box.height() * box.height() <= radius2_;
   }
 
  private:
-  Cell cellOf(Point p) const {
-    return {static_cast<std::int64_t>(std::floor((p.y - box_.min_y) / side_)),
-            static_cast<std::int64_t>(std::floor((p.x - box_.min_x) / side_)), 0, 0};
+  /// By eleven bits at a time, those of all alike left out; equal cells stay in their order.
+  static void sortByCell(std::vector<Placed>& placed) {
+    constexpr unsigned kDigit = 11, kDigits = 1U << kDigit;
+    std::vector<Placed> other(placed.size());
+    for (unsigned shift = 0; shift < 64; shift += kDigit) {
+      std::array<std::size_t, kDigits> starts{};
+      for (const auto& one : placed) ++starts[(one.cell >> shift) & (kDigits - 1)];
+      if (std::ranges::find(starts, placed.size()) != starts.end()) continue;
+      std::size_t sum = 0;
+      for (auto& start : starts) sum += std::exchange(start, sum);
+      for (const auto& one : placed) other[starts[(one.cell >> shift) & (kDigits - 1)]++] = one;
+      placed.swap(other);
+    }
   }
 
-  std::span<const Point> points_;
-  std::span<const double> days_;
   double within_days_ = 0;
+  bool is_timed_ = false;
   double radius2_ = 0;
   double side_ = 1;
   Bbox box_;
-  std::vector<std::size_t> order_;
+  std::vector<std::size_t> row_;
+  std::vector<Point> at_;
+  std::vector<double> day_;
   std::vector<Cell> cells_;
 };
 
@@ -131,27 +158,32 @@ class Sets {
 
 constexpr std::size_t kCellsPerBatch = 256;
 
-bool isCore(const Grid& grid, const std::array<Grid::Strip, 5>& strips, std::size_t row, std::size_t at_least) {
-  std::size_t count = 0;
+/// Whether enough points are within reach; `own`: so many of its own cell are known to be, and are not looked at again.
+bool isCore(const Grid& grid, const Grid::Strips& strips, const Grid::Cell& cell, std::size_t own, std::size_t position, std::size_t at_least) {
+  std::size_t count = own;
   for (const auto& strip : strips) {
     for (std::size_t c = strip.begin; c < strip.end; ++c) {
-      for (const auto other : grid.inTime(grid.cells()[c], row)) {
-        if (grid.isNear(row, other) && ++count >= at_least) return true;
+      if (own > 0 && grid.cells()[c].begin == cell.begin) continue;
+      const auto near = grid.inTime(grid.cells()[c], position);
+      for (auto other = near.begin; other < near.end; ++other) {
+        if (grid.isNear(position, other) && ++count >= at_least) return true;
       }
     }
   }
-  return false;
+  return count >= at_least;
 }
 
 Result<void> markCores(const Grid& grid, std::size_t at_least, std::vector<ClusterRole>& role, Progress& progress) {
   return progress.parallelFor(grid.cells().size(), kCellsPerBatch, [&](std::size_t begin, std::size_t end) {
+    Grid::Strips strips;
+    const Grid::Cell* last = nullptr;
     for (std::size_t c = begin; c < end; ++c) {
       const auto& cell = grid.cells()[c];
-      const auto rows = grid.rows(cell);
-      const bool all = rows.size() >= at_least && grid.isClique(cell);
-      const auto strips = all ? std::array<Grid::Strip, 5>{} : grid.around(cell);
-      for (const auto row : rows) {
-        if (all || isCore(grid, strips, row, at_least)) role[row] = ClusterRole::Core;
+      const std::size_t own = grid.isClique(cell) ? cell.end - cell.begin : 0;
+      const bool all = own >= at_least;
+      if (!all) grid.around(cell, strips, last);
+      for (auto i = cell.begin; i < cell.end; ++i) {
+        if (all || isCore(grid, strips, cell, own, i, at_least)) role[i] = ClusterRole::Core;
       }
     }
   });
@@ -159,9 +191,10 @@ Result<void> markCores(const Grid& grid, std::size_t at_least, std::vector<Clust
 
 /// Unites the cores of two cells (or of one with itself) that are within reach.
 void joinCells(const Grid& grid, const Grid::Cell& a, const Grid::Cell& b, const std::vector<ClusterRole>& role, Sets& sets) {
-  for (const auto p : grid.rows(a)) {
+  for (auto p = a.begin; p < a.end; ++p) {
     if (role[p] != ClusterRole::Core) continue;
-    for (const auto q : grid.inTime(b, p)) {
+    const auto near = grid.inTime(b, p);
+    for (auto q = near.begin; q < near.end; ++q) {
       if (role[q] != ClusterRole::Core || !grid.isNear(p, q) || sets.root(p) == sets.root(q)) continue;
       sets.unite(p, q);
       // Without times the cores of one cell are one set already: a single link between two cells says all.
@@ -173,27 +206,32 @@ void joinCells(const Grid& grid, const Grid::Cell& a, const Grid::Cell& b, const
 void joinWithin(const Grid& grid, const Grid::Cell& cell, const std::vector<ClusterRole>& role, Sets& sets) {
   if (!grid.isClique(cell)) return joinCells(grid, cell, cell, role, sets);
   std::optional<std::size_t> first;
-  for (const auto row : grid.rows(cell)) {
-    if (role[row] != ClusterRole::Core) continue;
-    if (first) sets.unite(row, *first);
-    first = row;
+  for (auto i = cell.begin; i < cell.end; ++i) {
+    if (role[i] != ClusterRole::Core) continue;
+    if (first) sets.unite(i, *first);
+    first = i;
   }
 }
 
 Result<void> joinCores(const Grid& grid, const std::vector<ClusterRole>& role, Sets& sets, Progress& progress) {
   const auto& cells = grid.cells();
   std::vector<std::size_t> a_core(cells.size(), SIZE_MAX);
-  for (std::size_t c = 0; c < cells.size(); ++c) {
-    if (c % 1024 == 0) LEEWARD_TRY(progress.checkStop());
-    for (const auto row : grid.rows(cells[c])) {
-      if (role[row] == ClusterRole::Core) a_core[c] = row;
+  // The points of one cell are in no other's sets yet: cells don't meet here.
+  LEEWARD_TRY(progress.parallelFor(cells.size(), kCellsPerBatch, [&](std::size_t begin, std::size_t end) {
+    for (std::size_t c = begin; c < end; ++c) {
+      for (auto i = cells[c].begin; i < cells[c].end; ++i) {
+        if (role[i] == ClusterRole::Core) a_core[c] = i;
+      }
+      if (a_core[c] != SIZE_MAX) joinWithin(grid, cells[c], role, sets);
     }
-    if (a_core[c] != SIZE_MAX) joinWithin(grid, cells[c], role, sets);
-  }
+  }));
+  Grid::Strips strips;
+  const Grid::Cell* last = nullptr;
   for (std::size_t c = 0; c < cells.size(); ++c) {
     if (c % 256 == 0) LEEWARD_TRY(progress.checkStop());
     if (a_core[c] == SIZE_MAX) continue;
-    for (const auto& strip : grid.around(cells[c])) {
+    grid.around(cells[c], strips, last, 0);
+    for (const auto& strip : strips) {
       for (std::size_t d = std::max(strip.begin, c + 1); d < strip.end; ++d) {
         if (a_core[d] == SIZE_MAX) continue;
         if (!grid.timed() && sets.root(a_core[c]) == sets.root(a_core[d])) continue;
@@ -204,49 +242,64 @@ Result<void> joinCores(const Grid& grid, const std::vector<ClusterRole>& role, S
   return {};
 }
 
-/// The nearest core of every point that isn't one; its own row for cores, SIZE_MAX for points alone.
-Result<std::vector<std::size_t>> nearestCores(const Grid& grid, std::size_t count, std::vector<ClusterRole>& role,
-                                              Progress& progress) {
-  std::vector<std::size_t> core(count, SIZE_MAX);
-  const auto work = [&](std::size_t begin, std::size_t end) {
-    for (std::size_t c = begin; c < end; ++c) {
-      const auto& cell = grid.cells()[c];
-      const auto strips = grid.around(cell);
-      for (const auto row : grid.rows(cell)) {
-        if (role[row] == ClusterRole::Core) {
-          core[row] = row;
-          continue;
-        }
-        double nearest2 = 0;
-        for (const auto& strip : strips) {
-          for (std::size_t d = strip.begin; d < strip.end; ++d) {
-            for (const auto other : grid.inTime(grid.cells()[d], row)) {
-              if (role[other] != ClusterRole::Core || !grid.isNear(row, other)) continue;
-              const double distance2 = grid.distance2(row, other);
-              if (core[row] != SIZE_MAX && std::pair(nearest2, core[row]) < std::pair(distance2, other)) continue;
-              nearest2 = distance2;
-              core[row] = other;
-            }
-          }
-        }
+/// The core within reach that is nearest to a point that isn't one (tie: the lowest row); SIZE_MAX if there is none.
+std::size_t nearestCore(const Grid& grid, const Grid::Strips& strips, const std::vector<ClusterRole>& role, std::size_t position) {
+  std::size_t core = SIZE_MAX;
+  double nearest2 = 0;
+  for (const auto& strip : strips) {
+    for (std::size_t d = strip.begin; d < strip.end; ++d) {
+      const auto near = grid.inTime(grid.cells()[d], position);
+      for (auto other = near.begin; other < near.end; ++other) {
+        if (role[other] != ClusterRole::Core || !grid.isNear(position, other)) continue;
+        const double distance2 = grid.distance2(position, other);
+        if (core != SIZE_MAX && std::pair(nearest2, grid.rowAt(core)) < std::pair(distance2, grid.rowAt(other))) continue;
+        nearest2 = distance2;
+        core = other;
       }
     }
-  };
-  LEEWARD_TRY(progress.parallelFor(grid.cells().size(), kCellsPerBatch, work));
-  for (std::size_t row = 0; row < count; ++row) {
-    if (core[row] != SIZE_MAX && core[row] != row) role[row] = ClusterRole::Edge;
   }
   return core;
 }
 
-void number(const std::vector<std::size_t>& core, Sets& sets, Clusters& clusters) {
-  std::vector<std::int32_t> of_root(core.size(), -1);
+/// The nearest core of every point that isn't one; a core's own position; SIZE_MAX for points alone.
+Result<std::vector<std::size_t>> nearestCores(const Grid& grid, std::vector<ClusterRole>& role, Progress& progress) {
+  std::vector<std::size_t> core(grid.size(), SIZE_MAX);
+  LEEWARD_TRY(progress.parallelFor(grid.cells().size(), kCellsPerBatch, [&](std::size_t begin, std::size_t end) {
+    Grid::Strips strips;
+    const Grid::Cell* last = nullptr;
+    for (std::size_t c = begin; c < end; ++c) {
+      const auto& cell = grid.cells()[c];
+      bool is_open = false;
+      for (auto i = cell.begin; i < cell.end; ++i) {
+        if (role[i] == ClusterRole::Core) core[i] = i;
+        else is_open = true;
+      }
+      if (!is_open) continue;
+      grid.around(cell, strips, last);
+      for (auto i = cell.begin; i < cell.end; ++i) {
+        if (core[i] == SIZE_MAX) core[i] = nearestCore(grid, strips, role, i);
+      }
+    }
+  }));
+  for (std::size_t i = 0; i < core.size(); ++i) {
+    if (core[i] != SIZE_MAX && core[i] != i) role[i] = ClusterRole::Edge;
+  }
+  return core;
+}
+
+/// Clusters by their first rows, and roles by row.
+void number(const Grid& grid, const std::vector<std::size_t>& core, const std::vector<ClusterRole>& role, Sets& sets, Clusters& clusters) {
+  std::vector<std::size_t> position_of(clusters.cluster.size(), SIZE_MAX);
+  for (std::size_t i = 0; i < grid.size(); ++i) position_of[grid.rowAt(i)] = i;
+  std::vector<std::int32_t> of_root(grid.size(), -1);
   std::int32_t next = 0;
-  for (std::size_t row = 0; row < core.size(); ++row) {
-    if (core[row] == SIZE_MAX) continue;
-    auto& cluster = of_root[sets.root(core[row])];
+  for (std::size_t row = 0; row < position_of.size(); ++row) {
+    const auto i = position_of[row];
+    if (i == SIZE_MAX || core[i] == SIZE_MAX) continue;
+    auto& cluster = of_root[sets.root(core[i])];
     if (cluster < 0) cluster = next++;
     clusters.cluster[row] = cluster;
+    clusters.role[row] = role[i];
   }
   clusters.summary.resize(static_cast<std::size_t>(next));
 }
@@ -298,17 +351,18 @@ Result<Clusters> findClusters(std::span<const Point> points, std::span<const dou
                    "Give a larger distance, or look for points placed far off"};
   }
   progress.report(0, "Sorting points");
-  grid.build();
+  grid.build(points, days);
   progress.report(0.2, "Finding dense points");
   auto marking = progress.part(0.2, 0.6);
-  LEEWARD_TRY(markCores(grid, request.at_least, clusters.role, marking));
+  std::vector<ClusterRole> role(grid.size(), ClusterRole::Alone);
+  LEEWARD_TRY(markCores(grid, request.at_least, role, marking));
   progress.report(0.6, "Joining clusters");
-  Sets sets(points.size());
-  LEEWARD_TRY(joinCores(grid, clusters.role, sets, progress));
+  Sets sets(grid.size());
+  LEEWARD_TRY(joinCores(grid, role, sets, progress));
   progress.report(0.8, "Placing edge points");
   auto placing = progress.part(0.8, 0.95);
-  LEEWARD_ASSIGN(core, nearestCores(grid, points.size(), clusters.role, placing));
-  number(core, sets, clusters);
+  LEEWARD_ASSIGN(core, nearestCores(grid, role, placing));
+  number(grid, core, role, sets, clusters);
   summarise(points, days, clusters);
   progress.report(1.0);
   return clusters;

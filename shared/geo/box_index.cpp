@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "shared/geo/overlay.h"
@@ -57,18 +58,23 @@ std::vector<std::size_t> BoxIndex::meeting(const Bbox& box) const {
     std::size_t level;
     std::size_t index;
   };
-  std::vector<Node> open = {{tree_->levels.size() - 1, 0}};
-  while (!open.empty()) {
-    const Node node = open.back();
-    open.pop_back();
-    if (!tree_->levels[node.level][node.index].meets(box)) continue;
+  // A node's siblings that wait: kFan a level, and sixteen levels hold more rows than there can be.
+  std::array<Node, Tree::kFan * 16> open;
+  std::size_t waiting = 0;
+  if (tree_->levels.back()[0].meets(box)) open[waiting++] = {tree_->levels.size() - 1, 0};
+  while (waiting > 0) {
+    const Node node = open[--waiting];
     if (node.level == 0) {
       found.push_back(tree_->rows[node.index]);
       continue;
     }
-    const std::size_t begin = node.index * Tree::kFan;
-    const std::size_t end = std::min(begin + Tree::kFan, tree_->levels[node.level - 1].size());
-    for (std::size_t i = begin; i < end; ++i) open.push_back({node.level - 1, i});
+    const auto& below = tree_->levels[node.level - 1];
+    const std::size_t begin = node.index * Tree::kFan, end = std::min(begin + Tree::kFan, below.size());
+    for (std::size_t i = begin; i < end; ++i) {
+      if (!below[i].meets(box)) continue;
+      if (node.level == 1) found.push_back(tree_->rows[i]);
+      else open[waiting++] = {node.level - 1, i};
+    }
   }
   std::ranges::sort(found);
   return found;
