@@ -41,7 +41,8 @@ struct PointShares {
 /// it; one on a border only, in the first row. nan points are left out. source_uncovered is the share of the source's points in no
 /// target (of its area where it has none); target_covered stays by area.
 /// Shapes:  as sharesByArea(); all three in one plane.
-Result<PointShares> sharesByPoints(const Geometries& from, const Geometries& to, std::span<const Point> points, Progress& progress);
+/// weights: what each point stands for (housing units, say), 0 or more; empty = one each; nan is taken as 0. InvalidArgument for another length or a weight below 0.
+Result<PointShares> sharesByPoints(const Geometries& from, const Geometries& to, std::span<const Point> points, Progress& progress, std::span<const double> weights = {});
 
 /// A figure per source area.
 struct SourceFigure {

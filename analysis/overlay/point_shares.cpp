@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 #include <map>
 
@@ -33,7 +34,10 @@ struct Held {
 
 }  // namespace
 
-Result<PointShares> sharesByPoints(const Geometries& from, const Geometries& to, std::span<const Point> points, Progress& progress) {
+Result<PointShares> sharesByPoints(const Geometries& from, const Geometries& to, std::span<const Point> points, Progress& progress, std::span<const double> weights) {
+  if (!weights.empty() && (weights.size() != points.size() || std::ranges::any_of(weights, [](double weight) { return weight < 0 || std::isinf(weight); }))) {
+    return Problem{ProblemCode::InvalidArgument, "weights of points must be as many as the points, and 0 or more", "", ""};
+  }
   auto overlaying = progress.part(0, 0.5);
   LEEWARD_ASSIGN(by_area, sharesByArea(from, to, overlaying));
   const BoxIndex from_index(from), to_index(to);
@@ -47,11 +51,14 @@ Result<PointShares> sharesByPoints(const Geometries& from, const Geometries& to,
   }));
   std::vector<double> in_source(from.size(), 0), in_targets(from.size(), 0);
   std::map<std::pair<std::size_t, std::size_t>, double> in_both;
-  for (const auto& one : held) {
+  for (std::size_t i = 0; i < held.size(); ++i) {
+    const auto& one = held[i];
+    const double weight = weights.empty() ? 1 : std::isnan(weights[i]) ? 0 : weights[i];
+    if (weight == 0) continue;
     for (const auto source : one.from) {
-      ++in_source[source];
-      if (!one.to.empty()) ++in_targets[source];
-      for (const auto target : one.to) ++in_both[{source, target}];
+      in_source[source] += weight;
+      if (!one.to.empty()) in_targets[source] += weight;
+      for (const auto target : one.to) in_both[{source, target}] += weight;
     }
   }
   PointShares result;

@@ -15,7 +15,7 @@ namespace {
 
 struct ApportionCall {
   study::ApportionAreasRequest areas;
-  std::string counts, means, margins, by = "area";
+  std::string counts, means, margins, derive, by = "area";
 };
 
 Result<void> readCall(ApportionCall& call) {
@@ -24,6 +24,9 @@ Result<void> readCall(ApportionCall& call) {
   LEEWARD_ASSIGN(means, study::columnList(call.means, "--means"));
   LEEWARD_ASSIGN(margins, study::columnList(call.margins, "--margins"));
   call.areas.counts = std::move(counts), call.areas.means = std::move(means), call.areas.margins = std::move(margins);
+  LEEWARD_ASSIGN(words, study::columnList(call.derive, "--derive"));
+  LEEWARD_ASSIGN(derived, study::derivedFigures(words));
+  call.areas.derived = std::move(derived);
   call.areas.to.crs = call.areas.points.crs = call.areas.from.crs;
   if (std::string_view(call.by).starts_with(kPoints) && call.by.size() > kPoints.size()) call.areas.points.source = call.by.substr(kPoints.size());
   else if (call.by != "area") return Problem{ProblemCode::InvalidArgument, fmt::format("\"{}\" is no way to apportion", call.by), "--by", "Use area, or points:FILE"};
@@ -63,6 +66,10 @@ void addApportion(CLI::App& app, Terminal& terminal) {
       ->type_name("COLUMN,...");
   verb->add_option("--by", call->by, "What a figure goes with: area (people stand evenly), or points:FILE (as those points, say address points, stand)")
       ->capture_default_str()->type_name("area|points:FILE");
+  verb->add_option("--weight", call->areas.weight, "Column of the points' file: what each stands for, such as housing units (a file of areas will do: each stands at a point inside)")->type_name("COLUMN");
+  verb->add_option("--derive", call->derive, "Figures made of those: NAME=sum:A+B, NAME=proportion:A/B (a part of its whole), NAME=ratio:A/B, NAME=product:A*B, with margins where all parts have them")->type_name("NAME=KIND:A/B,...");
+  verb->add_flag("--reliability", call->areas.with_reliability,
+                 "For each figure with a margin (90 %) its coefficient of variation, and high (up to 15 %), medium (up to 30 %) or low: limits of several state data centres, from memory; the ACS handbook sets none");
   verb->add_option("--crs", call->areas.from.crs, "Coordinates of files that don't say: EPSG:n, or local for plane metres")->type_name("CRS")->check(crsText());
   addOutput(*verb, terminal, kLayerEndings);
   addCommonOptions(*verb, terminal);

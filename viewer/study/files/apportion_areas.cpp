@@ -30,6 +30,7 @@ Result<void> checkCall(const ApportionAreasRequest& request) {
     }
     if (!once.insert(name).second) return Problem{ProblemCode::InvalidArgument, fmt::format("\"{}\" is named twice", name), "--counts, --means", "A figure is a count or a mean"};
   }
+  if (!request.weight.empty() && request.points.source.empty()) return Problem{ProblemCode::InvalidArgument, "weights are of points, and none are named", "--weight", "Add --by points:FILE"};
   if (!request.margins.empty() && request.margins.size() != figures.size()) {
     return Problem{ProblemCode::InvalidArgument, fmt::format("{} margins for {} figures", request.margins.size(), figures.size()), "--margins",
                    "Name one for each column of --counts and then of --means, with nothing between the commas where there is none: a_moe,,c_moe"};
@@ -126,6 +127,21 @@ Result<analysis::AreaShares> sharesOf(const Geometries& from, const Geometries& 
   if (request.points.source.empty()) return analysis::sharesByArea(from, to, progress);
   auto reading = progress.part(0, 0.3);
   LEEWARD_ASSIGN(layer, readReferencePoints(request.points, remarks, reading));
+  std::vector<double> weights;
+  if (!request.weight.empty()) {
+    LEEWARD_ASSIGN(given, censusNumbers(layer.table, request.weight, request.points.source, "--weight", remarks));
+    weights = std::move(given);
+    if (std::ranges::any_of(weights, [](double weight) { return weight < 0; })) return Problem{ProblemCode::BadData, "a weight is below 0", request.points.source + ", column " + request.weight, "Correct the value or leave it empty"};
+  }
+  if (needAreas(layer, "").ok()) {
+    Geometries inside;
+    for (std::size_t row = 0; row < layer.rows(); ++row) {
+      if (layer.geometry.kind(row) == GeometryKind::Areas) inside.addPoint(pointInside(layer.geometry, row));
+      else inside.addNone();
+    }
+    layer.geometry = std::move(inside);
+    remarks.push_back(fmt::format("{}: each area stands at a point inside it", request.points.source));
+  }
   std::vector<RefusedRow> without;
   LEEWARD_ASSIGN(as_read, pointsOf(layer, request.points.source, without));
   if (!without.empty()) remarks.push_back(fmt::format("{}: {} rows have no point and don't count", request.points.source, without.size()));
@@ -134,7 +150,7 @@ Result<analysis::AreaShares> sharesOf(const Geometries& from, const Geometries& 
   std::vector<RefusedRow> lost;
   LEEWARD_ASSIGN(points, pointsOf(moved, request.points.source, lost));
   auto working = progress.part(0.3, 1);
-  LEEWARD_ASSIGN(found, analysis::sharesByPoints(from, to, points, working));
+  LEEWARD_ASSIGN(found, analysis::sharesByPoints(from, to, points, working, weights));
   if (found.sources_without_points > 0) {
     remarks.push_back(fmt::format("{} areas of {} hold no point: their counts are spread by area, and they don't weigh in means", found.sources_without_points, request.from.source));
   }
@@ -178,7 +194,16 @@ Result<ApportionedAreas> apportionAreas(const ApportionAreasRequest& request, Pr
   out.layer.remarks.insert(out.layer.remarks.end(), remarks.begin(), remarks.end());
   const std::size_t before = out.layer.table.width();
   addColumns(out.layer, added);
-  for (auto& figure : out.figures) figure.column = out.layer.table.column(before + *added.indexOf(figure.column)).name();
+  std::vector<FigureColumns> named;
+  for (std::size_t i = 0; i < out.figures.size(); ++i) {
+    auto& figure = out.figures[i];
+    const std::size_t at = *added.indexOf(figure.column);
+    figure.column = out.layer.table.column(before + at).name();
+    const bool has_margin = !request.margins.empty() && !request.margins[i].empty();
+    named.push_back({figure.column, has_margin ? out.layer.table.column(before + at + 1).name() : ""});
+  }
+  LEEWARD_TRY(addDerived(out.layer, request.derived, named));
+  if (request.with_reliability) addReliability(out.layer, named, request.reliability);
   return out;
 }
 

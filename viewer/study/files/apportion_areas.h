@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "viewer/study/files/derived_figures.h"
 #include "viewer/study/files/input.h"
 
 namespace leeward::study {
@@ -12,7 +13,11 @@ struct ApportionAreasRequest {
   std::vector<std::string> counts, means;  ///< columns of `from`: at least one
   /// Columns with their margins of error, in the order of counts and then means; "" where one has none. Empty: none has.
   std::vector<std::string> margins;
-  LayerRequest points;  ///< source "": by area; else by where these points stand (address points, say)
+  LayerRequest points;  ///< source "": by area; else by where these points stand (address points, say); areas stand at a point inside
+  std::string weight;   ///< column of `points`: what each stands for (housing units, say); "" = one each
+  std::vector<DerivedFigure> derived;  ///< after the figures
+  bool with_reliability = false;       ///< then NAME_cv and NAME_reliability for all that have margins (90 %)
+  Reliability reliability;
 };
 
 /// What came of one figure.
@@ -24,7 +29,7 @@ struct ApportionedFigure {
 };
 
 struct ApportionedAreas {
-  Layer layer;  ///< the columns of `to`, then each figure under its name in `from`, followed by its margin if it has one
+  Layer layer;  ///< the columns of `to`, then each figure under its name in `from`, followed by its margin if it has one; then what is derived
   std::vector<ApportionedFigure> figures;
 };
 

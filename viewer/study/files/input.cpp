@@ -63,6 +63,24 @@ std::string rowName(const Table& table, std::size_t row) {
   return table.lines.empty() ? fmt::format("row {}", row + 1) : fmt::format("line {}", table.lines[row]);
 }
 
+/// The middle of a layer in longitude and latitude. A layer on both sides of the antimeridian looks as wide as the earth; its middle is found with the western
+/// longitudes put beyond 180 degrees.
+static Point middleOf(const Layer& layer, const Bbox& box, const Transform& to_lon_lat) {
+  const Point middle = to_lon_lat(box.center());
+  if (!(to_lon_lat(Point{box.max_x, box.max_y}).x - to_lon_lat(Point{box.min_x, box.min_y}).x > 180)) return middle;
+  std::vector<Point> places(layer.geometry.vertices().begin(), layer.geometry.vertices().end());
+  to_lon_lat.apply(places);
+  Bbox as_read, beyond;
+  for (const Point p : places) {
+    if (!std::isfinite(p.x) || !std::isfinite(p.y)) continue;
+    as_read.add(p);
+    beyond.add(Point{p.x < 0 ? p.x + 360 : p.x, p.y});
+  }
+  if (!(beyond.width() < as_read.width())) return middle;
+  const Point found = beyond.center();
+  return {found.x > 180 ? found.x - 360 : found.x, found.y};
+}
+
 Result<Crs> frameFor(const Layer& layer) {
   if (layer.crs.isUnknown()) {
     return Problem{ProblemCode::CrsMismatch, "the file doesn't say in which coordinates it is", layer.name, "Add --crs EPSG:n, or --crs local for plane metres"};
@@ -71,7 +89,7 @@ Result<Crs> frameFor(const Layer& layer) {
   LEEWARD_ASSIGN(to_lon_lat, Transform::between(layer.crs, Crs::wgs84()));
   const Bbox box = layer.geometry.bbox();
   if (box.isEmpty()) return Problem{ProblemCode::BadData, "there is no place in any row", layer.name, "Check the coordinates"};
-  const Point center = to_lon_lat(box.center());
+  const Point center = middleOf(layer, box, to_lon_lat);
   if (layer.crs.isTrueToScaleAt(center) && layer.crs.metresPerUnit() == 1) return layer.crs;
   return Crs::equalAreaAt(center);
 }
