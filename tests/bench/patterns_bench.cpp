@@ -9,52 +9,11 @@
 #include "analysis/patterns/contiguity.h"
 #include "analysis/patterns/local_patterns.h"
 #include "shared/base/random.h"
+#include "tests/bench/invented.h"
 
 namespace {
 
 using namespace leeward;
-
-/// A crooked line between two corners, the same whichever area it is drawn for.
-std::vector<Point> side(Point from, Point to, std::uint64_t id) {
-  constexpr int kSteps = 10;
-  Random random(7, id);
-  std::vector<Point> line = {from};
-  for (int i = 1; i < kSteps; ++i) {
-    const double share = static_cast<double>(i) / kSteps;
-    line.push_back({from.x + share * (to.x - from.x) + 6 * random.uniform(), from.y + share * (to.y - from.y) + 6 * random.uniform()});
-  }
-  return line;
-}
-
-/// width x width blocks of 100 m with borders of ten pieces; with_breaks: every seventh border has its corners elsewhere on its other side.
-Geometries blocks(std::size_t width, bool with_breaks) {
-  Geometries areas;
-  const auto corner = [](std::size_t x, std::size_t y) {
-    Random random(11, y * 100'000 + x);
-    return Point{650'000 + 100.0 * static_cast<double>(x) + 15 * random.uniform(), 4'200'000 + 100.0 * static_cast<double>(y) + 15 * random.uniform()};
-  };
-  for (std::size_t y = 0; y < width; ++y) {
-    for (std::size_t x = 0; x < width; ++x) {
-      std::vector<Point> ring;
-      const auto add = [&](std::vector<Point> line, bool backwards, Point end, bool other, std::uint64_t id) {
-        if (with_breaks && other && id % 7 == 0) line = {line.front()};
-        if (backwards) {
-          line.push_back(end);
-          std::reverse(line.begin(), line.end());
-          line.pop_back();
-        }
-        ring.insert(ring.end(), line.begin(), line.end());
-      };
-      const std::uint64_t below = 2 * (y * 100'000 + x), above = 2 * ((y + 1) * 100'000 + x), left = below + 1, right = 2 * (y * 100'000 + x + 1) + 1;
-      add(side(corner(x, y), corner(x + 1, y), below), false, {}, false, below);
-      add(side(corner(x + 1, y), corner(x + 1, y + 1), right), false, {}, false, right);
-      add(side(corner(x, y + 1), corner(x + 1, y + 1), above), true, corner(x + 1, y + 1), true, above);
-      add(side(corner(x, y), corner(x, y + 1), left), true, corner(x, y + 1), true, left);
-      areas.addArea(ring);
-    }
-  }
-  return areas;
-}
 
 double fastest(const std::function<void()>& work) {
   double best = 1e9;
@@ -73,7 +32,7 @@ int main() {
   const char* given = std::getenv("LEEWARD_THREADS");
   Progress progress(Progress::Sink{}, {}, given != nullptr ? static_cast<unsigned>(std::atoi(given)) : std::thread::hardware_concurrency());
   for (const std::size_t width : {49UL, 155UL}) {
-    const Geometries areas = blocks(width, false), broken = blocks(width, true);
+    const Geometries areas = bench::blocks(width, false), broken = bench::blocks(width, true);
     Neighbours neighbours;
     const auto touching = [&](const Geometries& of, Touch touch) {
       return fastest([&] { neighbours = contiguity(of, {.touch = touch, .tolerance = 0.2}, progress)->neighbours; });

@@ -1,61 +1,36 @@
-/// How long clusters of differing density, scans and densities take on invented places.
-///   leeward-scans-bench [THREADS=2]
+/// How long clusters, scans and densities take on invented places, with the most memory held so far.
+///   leeward-scans-bench [THREADS=2] [WORD]: with a word only what has it in its name
 #include <chrono>
 #include <cstdlib>
 #include <ctime>
 #include <iostream>
 #include <string>
 
+#include <sys/resource.h>
+
 #include "analysis/scans/scan.h"
 #include "analysis/sightings/hierarchy.h"
 #include "analysis/surfaces/density.h"
 #include "shared/base/heap.h"
-#include "shared/base/random.h"
+#include "tests/bench/invented.h"
 
 using namespace leeward;
 
 namespace {
 
-/// A fifth spread over 40 km, the rest normal about 2,000 spots.
-std::vector<Point> reports(std::size_t count) {
-  Random random(4);
-  struct Spot {
-    Point p;
-    double deviation;
-  };
-  std::vector<Spot> spots;
-  for (int i = 0; i < 2000; ++i) spots.push_back({{40'000 * random.uniform(), 40'000 * random.uniform()}, 30.0 * (1 + random.below(12))});
-  std::vector<Point> points;
-  for (std::size_t i = 0; i < count; ++i) {
-    const auto& spot = spots[random.below(2000)];
-    if (i % 5 == 0) points.push_back({40'000 * random.uniform(), 40'000 * random.uniform()});
-    else points.push_back({spot.p.x + spot.deviation * random.normal(), spot.p.y + spot.deviation * random.normal()});
-  }
-  return points;
-}
-
-/// Blocks of about 100 m with 5 to 120 doors and a find at one door in a hundred, twice as many about one corner.
-analysis::ScanAreas blocks(std::size_t count) {
-  Random random(1);
-  analysis::ScanAreas areas;
-  const auto side = static_cast<std::size_t>(std::sqrt(static_cast<double>(count))) + 1;
-  for (std::size_t i = 0; i < count; ++i) {
-    const Point p{100.0 * static_cast<double>(i % side) + 80 * random.uniform(), 100.0 * static_cast<double>(i / side) + 80 * random.uniform()};
-    const double doors = 5 + random.below(116), rate = p.x < 1500 && p.y < 1500 ? 0.02 : 0.01;
-    areas.places.push_back(p);
-    areas.exposure.push_back(doors);
-    areas.events.push_back(random.poisson(doors * rate));
-  }
-  return areas;
-}
+std::string only;  ///< what is asked for
 
 template <class Work>
 void time(const std::string& what, const Work& work) {
+  if (what.find(only) == std::string::npos) return;
   const auto start = std::chrono::steady_clock::now();
   const auto cpu = std::clock();
   if (!work()) std::cout << "failed: ";
   std::cout << what << ": " << std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count() << " s, of processors "
-            << static_cast<double>(std::clock() - cpu) / CLOCKS_PER_SEC << " s\n";
+            << static_cast<double>(std::clock() - cpu) / CLOCKS_PER_SEC << " s";
+  rusage used{};
+  getrusage(RUSAGE_SELF, &used);
+  std::cout << ", at most " << used.ru_maxrss / 1024 << " MB" << std::endl;
 }
 
 }  // namespace
@@ -63,8 +38,9 @@ void time(const std::string& what, const Work& work) {
 int main(int argc, char** argv) {
   useLargePages();
   Progress progress(Progress::Sink{}, std::stop_token{}, argc > 1 ? static_cast<unsigned>(std::atoi(argv[1])) : 2);
+  if (argc > 2) only = argv[2];
   for (const std::size_t count : {50'000, 500'000}) {
-    const auto points = reports(count);
+    const auto points = bench::reports(count);
     time("hierarchy, " + std::to_string(count) + " points, N = 10", [&] { return analysis::findHierarchy(points, 10, progress).ok(); });
     Raster raster{.columns = 4000, .rows = 4000, .left = 0, .top = 40'000, .cell_x = 10, .cell_y = 10};
     time("density, " + std::to_string(count) + " points, 16 M cells of 10 m, gaussian of 100 m", [&] {
@@ -72,10 +48,10 @@ int main(int argc, char** argv) {
     });
   }
   for (const std::size_t count : {2'400, 24'000}) {
-    const auto areas = blocks(count);
+    const auto areas = bench::scanBlocks(count);
     time("scan, " + std::to_string(count) + " areas, circles, 999 replicates", [&] { return analysis::scanAreas(areas, {}, progress).ok(); });
   }
-  const auto areas = blocks(2'400);
+  const auto areas = bench::scanBlocks(2'400);
   time("scan, 2400 areas, 47 ellipses, 999 replicates", [&] { return analysis::scanAreas(areas, {.ellipses = true}, progress).ok(); });
   return 0;
 }
