@@ -55,7 +55,7 @@ std::vector<Field> visitList() {
       {"look", false, Word, "knock, street, call or track", "look kind|kind of look|contact type|type of contact|visit type|type of visit|method|how looked"},
       {"why_here", false, Word, "planned, passing, caller, owner_asked or return", "why|reason|reason for visit|visit reason|purpose|why there|source of visit|origin"},
       {"door_result", false, Word, "What happened at the door", "result|door|what happened|happened|outcome at door|resultado|que paso|door answer|response|contact|contact result|disposition|result of visit|visit result|at door"},
-      {"permission_by", false, Text, "Who gave permission: owner, relative, caretaker", "permission|permission from|permission given by|consent|consent by|spoke with|spoke to|permission who"},
+      {"permission_by", false, Text, "Who gave permission: owner, relative, caretaker; or withdrawn", "permission|permission from|permission given by|consent|consent by|spoke with|spoke to|permission who"},
       {"permission_how", false, Text, "How permission was given: door, phone", "consent how|permission via|permission method|consent method"},
       {"permission_for", false, Text, "What permission covers", "consent for|permitted|allowed|permission to|permission scope"},
       {"permission_until", false, Date, "Last day of the permission", "permission ends|consent until|permission expires|valid until"},

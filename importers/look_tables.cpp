@@ -30,7 +30,7 @@ struct LookTables::Look {
   std::string crew, place, postcode, promised, notes, hazard, household, phone, photos, language, heard_by;
   std::string permission_by, permission_how, permission_for;
   std::string_view look, why_here, door_result;
-  bool note_left = false, permitted = false;
+  bool note_left = false, permitted = false, withdrawn = false;
   std::optional<std::int64_t> dogs_seen, dogs_met;
   std::vector<std::string> referred_to;
   std::int64_t animals = 0;
@@ -67,6 +67,7 @@ void LookTables::gather(Look& look, const std::vector<std::size_t>& look_rows) {
     if (look.door_result.empty()) look.door_result = visit.door_result;
     look.note_left = look.note_left || visit.note_left.value_or(false);
     look.permitted = look.permitted || visit.permitted;
+    look.withdrawn = look.withdrawn || visit.withdrawn;
     for (const auto& [said, kept] : {std::pair(&visit.dogs_seen, &look.dogs_seen), std::pair(&visit.dogs_met, &look.dogs_met)}) {
       unlike = unlike || (*said && *kept && **said != **kept);
       if (*said && (!*kept || **said > **kept)) *kept = *said;
@@ -161,10 +162,10 @@ void LookTables::addChildren(const Look& look, std::size_t row, const std::strin
 }
 
 void LookTables::addPermission(const Look& look) {
-  if (!look.permitted && !look.permission_until) return;
+  if (!look.permitted && !look.withdrawn && !look.permission_until) return;
   const std::string by = lowerAscii(look.permission_by);
-  permissions_.id(newUuid()).id(look.id).text(by == "yes" || by == "y" ? "" : by).text(lowerAscii(look.permission_how));
-  permissions_.text(look.permission_for).textOrMissing(isoOrEmpty(look.permission_until)).none();
+  permissions_.id(newUuid()).id(look.id).text(look.withdrawn || by == "yes" || by == "y" ? "" : by).text(lowerAscii(look.permission_how));
+  permissions_.text(look.permission_for).textOrMissing(isoOrEmpty(look.permission_until)).textOrMissing(look.withdrawn ? isoOrEmpty(look.date) : "");
 }
 
 void LookTables::addLook(Look& look, const std::string& source_key) {

@@ -108,6 +108,11 @@ void readBodyCondition(Reader& reader, const VisitColumns& columns, const VisitS
   visit.body_scale = (*scale)->id;
 }
 
+bool saysWithdrawn(std::string_view text) {
+  static constexpr std::array<std::string_view, 8> kWords = {"withdrawn", "withdrew", "taken back", "took back", "revoked", "retirado", "retirada", "retiro"};
+  return std::ranges::find(kWords, lowerAscii(trim(text))) != kWords.end();
+}
+
 bool saysNo(std::string_view text) {
   const std::string lower = lowerAscii(text);
   return lower == "no" || lower == "n" || lower == "none" || lower == "-" || lower == "declined" || lower == "refused" || lower == "0";
@@ -155,7 +160,8 @@ Fault readVisitRow(const Rows& rows, const VisitColumns& columns, const VisitSty
   visit.outcome = reader.take(columns.outcome, readOutcome(rows.at(columns.outcome, row), &visit.followed)).value_or(std::string_view{});
   const std::string_view by = rows.at(columns.permission_by, row);
   const bool said = !by.empty() || !rows.at(columns.permission_for, row).empty() || !rows.at(columns.permission_how, row).empty();
-  visit.permitted = said && !saysNo(by);
+  visit.withdrawn = saysWithdrawn(by);
+  visit.permitted = said && !visit.withdrawn && !saysNo(by);
   return reader.fault;
 }
 

@@ -40,6 +40,7 @@ struct VisitRow {
   std::vector<Treatment> treatments;
   std::string followed;
   bool permitted = false;  ///< permission was said to be given
+  bool withdrawn = false;  ///< a permission given before was taken back at this look
   bool has_position = false;
 };
 

@@ -142,6 +142,52 @@ void addValue(Column& column, const Field& field, const ledger::Statement& row, 
   }
 }
 
+Result<Table> readTable(const Database& database, Entity entity) {
+  LEEWARD_ASSIGN(fields, ledger::fieldsOf(database, entity));
+  std::string names;
+  std::vector<Column> columns;
+  for (const auto& field : fields) {
+    names += (names.empty() ? "\"" : ", \"") + field.name + "\"";
+    if (field.is_position) {
+      columns.emplace_back("lon", Column::Kind::Real);
+      columns.emplace_back("lat", Column::Kind::Real);
+    } else {
+      columns.emplace_back(field.name, field.kind);
+    }
+  }
+  LEEWARD_ASSIGN(select, database.prepare(fmt::format("SELECT {} FROM {} ORDER BY id", names, tableName(entity))));
+  while (true) {
+    LEEWARD_ASSIGN(more, select.step());
+    if (!more) break;
+    std::size_t column = 0;
+    for (std::size_t i = 0; i < fields.size(); ++i) {
+      const int at = static_cast<int>(i);
+      if (!fields[i].is_position) {
+        addValue(columns[column++], fields[i], select, at);
+        continue;
+      }
+      const auto point = ledger::toPoint(select.blob(at));
+      for (const double value : {point ? point->lon : 0.0, point ? point->lat : 0.0}) {
+        if (point)
+          columns[column++].addReal(value);
+        else
+          columns[column++].addMissing();
+      }
+    }
+  }
+  Table table;
+  for (auto& column : columns) table.add(std::move(column));
+  return table;
+}
+
+/// A word that changes with every line of the change log but those of outputs.
+Result<std::string> stateOf(const Database& database) {
+  // The last line's id is random, so that two copies that went on differently never share a key.
+  LEEWARD_ASSIGN(last, database.prepare("SELECT sequence, id FROM change_log WHERE table_name <> 'outputs' ORDER BY sequence DESC LIMIT 1"));
+  LEEWARD_ASSIGN(found, last.step());
+  return found ? fmt::format("{} {}", last.integer(0), last.text(1)) : std::string("nothing yet");
+}
+
 }  // namespace
 
 Ledger::Ledger(std::unique_ptr<Store> store) : store_(std::move(store)) {}
@@ -190,41 +236,39 @@ Result<void> Ledger::close() {
 
 Result<Table> Ledger::read(Entity entity) const {
   LEEWARD_ASSIGN(database, Store::of(store_));
-  LEEWARD_ASSIGN(fields, ledger::fieldsOf(*database, entity));
-  std::string names;
-  std::vector<Column> columns;
-  for (const auto& field : fields) {
-    names += (names.empty() ? "\"" : ", \"") + field.name + "\"";
-    if (field.is_position) {
-      columns.emplace_back("lon", Column::Kind::Real);
-      columns.emplace_back("lat", Column::Kind::Real);
-    } else {
-      columns.emplace_back(field.name, field.kind);
-    }
+  return readTable(*database, entity);
+}
+
+Result<std::vector<Table>> Ledger::read(const std::vector<Entity>& entities, Progress& progress) const {
+  LEEWARD_ASSIGN(database, Store::of(store_));
+  LEEWARD_ASSIGN(as_it_was, stateOf(*database));
+  std::vector<Table> tables(entities.size());
+  std::vector<Result<bool>> same(entities.size(), true);  // whether the table is of that state
+  const auto readAside = [&](std::size_t at) -> Result<bool> {
+    LEEWARD_ASSIGN(aside, Database::open(database->file(), Database::Access::ReadOnly));
+    LEEWARD_TRY(aside.run("BEGIN"));  // state and table of one moment
+    LEEWARD_ASSIGN(state, stateOf(aside));
+    LEEWARD_ASSIGN(table, readTable(aside, entities[at]));
+    tables[at] = std::move(table);
+    return state == as_it_was;
+  };
+  bool is_one_moment = progress.threads() > 1;
+  if (is_one_moment) {
+    LEEWARD_TRY(progress.parallelFor(entities.size(), 1, [&](std::size_t at, std::size_t) { same[at] = readAside(at); }));
+    for (const auto& one : same) is_one_moment = is_one_moment && one && *one;
   }
-  LEEWARD_ASSIGN(select, database->prepare(fmt::format("SELECT {} FROM {} ORDER BY id", names, tableName(entity))));
-  while (true) {
-    LEEWARD_ASSIGN(more, select.step());
-    if (!more) break;
-    std::size_t column = 0;
-    for (std::size_t i = 0; i < fields.size(); ++i) {
-      const int at = static_cast<int>(i);
-      if (!fields[i].is_position) {
-        addValue(columns[column++], fields[i], select, at);
-        continue;
-      }
-      const auto point = ledger::toPoint(select.blob(at));
-      for (const double value : {point ? point->lon : 0.0, point ? point->lat : 0.0}) {
-        if (point)
-          columns[column++].addReal(value);
-        else
-          columns[column++].addMissing();
-      }
-    }
+  if (is_one_moment) return tables;
+  // Over the ledger's own connection; what may be wrong with the file is said here.
+  LEEWARD_TRY(database->run("SAVEPOINT one_moment"));
+  Result<void> all;
+  for (std::size_t at = 0; at < entities.size() && all; ++at) {
+    auto table = readTable(*database, entities[at]);
+    if (table) tables[at] = *std::move(table);
+    else all = table.problem();
   }
-  Table table;
-  for (auto& column : columns) table.add(std::move(column));
-  return table;
+  LEEWARD_TRY(database->run("RELEASE one_moment"));
+  if (!all) return all.problem();
+  return tables;
 }
 
 Result<std::uint64_t> Ledger::count(Entity entity) const {
@@ -258,11 +302,8 @@ Result<void> Ledger::setSetting(const std::string& name, const std::string& valu
 
 Result<std::string> Ledger::stateKey() const {
   LEEWARD_ASSIGN(database, Store::of(store_));
-  // The last line's id is random, so that two copies that went on differently never share a key.
-  LEEWARD_ASSIGN(last, database->prepare(
-                           "SELECT sequence, id FROM change_log WHERE table_name <> 'outputs' ORDER BY sequence DESC LIMIT 1"));
-  LEEWARD_ASSIGN(found, last.step());
-  return sha256Hex(found ? fmt::format("{} {}", last.integer(0), last.text(1)) : "nothing yet");
+  LEEWARD_ASSIGN(state, stateOf(*database));
+  return sha256Hex(state);
 }
 
 }  // namespace leeward

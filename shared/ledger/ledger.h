@@ -81,6 +81,9 @@ class Ledger {
 
   /// Whole table, ordered by id (which is the order of making). Columns as in the schema, position as lon, lat.
   Result<Table> read(Entity entity) const;
+  /// Several whole tables as of one moment, in the order asked for: read side by side, each over a connection of its own. Should another program
+  /// write meanwhile, they are read anew one after the other.
+  Result<std::vector<Table>> read(const std::vector<Entity>& entities, Progress& progress) const;
   /// The number of rows; cheap.
   Result<std::uint64_t> count(Entity entity) const;
 

@@ -36,7 +36,7 @@ std::map<std::string, std::map<std::string, int>> kindsByDay(const Table& due) {
 }
 
 /// "3 urgent" and "3 straw", but "3 promises".
-bool hasNoPlural(const std::string& kind) { return kind == "urgent" || kind == "straw"; }
+bool hasNoPlural(const std::string& kind) { return kind == "urgent" || kind == "straw" || kind == "unanswered"; }
 
 std::string kindsInWords(const std::map<std::string, int>& kinds, std::string_view comma = ", ") {
   std::vector<std::string> words;
@@ -104,7 +104,7 @@ void sayDays(const study::DueOutcome& outcome, Terminal& terminal) {
 }  // namespace
 
 void addDue(CLI::App& app, Terminal& terminal) {
-  auto* verb = app.add_subcommand("due", "What is due: what is urgent, promises, treatments, visits, notes, straw, referrals, permissions that end");
+  auto* verb = app.add_subcommand("due", "What is due: what is urgent, promises, appointments, treatments, visits, notes, doors that nobody answers, straw, referrals, permissions that end");
   struct Request {
     study::DueRequest due;
     std::string by;

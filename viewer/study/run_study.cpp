@@ -218,11 +218,12 @@ std::string joinedPairs(const std::map<std::string, std::string>& pairs) {
   return text;
 }
 
-/// Promises of any day, and all else that is due by as_of.
+/// Promises and appointments of any day, and all else that is due by as_of.
 Table dueNow(const Table& ahead, Date as_of) {
   std::vector<std::size_t> rows;
   for (std::size_t row = 0; row < ahead.rows(); ++row) {
-    if (columnOf(ahead, "kind").textAt(row) == "promise" || columnOf(ahead, "due").textAt(row) <= toIso(as_of)) rows.push_back(row);
+    const auto kind = columnOf(ahead, "kind").textAt(row);
+    if (kind == "promise" || kind == "appointment" || columnOf(ahead, "due").textAt(row) <= toIso(as_of)) rows.push_back(row);
   }
   return ahead.take(rows);
 }

@@ -1,6 +1,8 @@
 // Opening, taking in, reading, putting.
 #include "shared/ledger/ledger.h"
 
+#include <thread>
+
 #include "tests/unit/ledger/fixture.h"
 
 namespace leeward {
@@ -72,6 +74,40 @@ TEST_F(LedgerTest, WhatGoesInComesOutTheSame) {
   EXPECT_EQ(at(imports, "remarks", 0), "one\ntwo");
   EXPECT_EQ(at(imports, "rows_refused", 0), "1");
   EXPECT_EQ(at(looks, "import_id", 0), at(imports, "id", 0));
+}
+
+TEST_F(LedgerTest, TablesReadSideBySideAreThoseReadOneByOneAndOfOneMoment) {
+  Ledger ledger = make();
+  take(ledger, visitsBatch(300, "a.csv"));
+  const std::vector<Entity> wanted = {Entity::Looks, Entity::Visits, Entity::Checks, Entity::Services, Entity::Sightings};
+  const auto ids = [](const Table& table) {
+    std::vector<std::string> all;
+    for (std::size_t row = 0; row < table.rows(); ++row) all.push_back(table.find("id")->asText(row));
+    return all;
+  };
+  for (const unsigned threads : {1U, 2U, 4U}) {
+    Progress many(nullptr, std::stop_token{}, threads);
+    const auto tables = ledger.read(wanted, many);
+    ASSERT_OK(tables);
+    for (std::size_t i = 0; i < wanted.size(); ++i) {
+      const auto alone = ledger.read(wanted[i]);
+      ASSERT_OK(alone);
+      EXPECT_EQ(ids((*tables)[i]), ids(*alone)) << threads << " threads, table " << i;
+      EXPECT_EQ((*tables)[i].columns().size(), alone->columns().size());
+    }
+  }
+  // Another program takes files in while tables are read: every look has its animal, or neither is there.
+  std::jthread other([&](const std::stop_token& stop) {
+    auto again = Ledger::open(file()).value();
+    Progress quiet;
+    for (std::size_t turn = 1; turn < 200 && !stop.stop_requested(); ++turn) EXPECT_OK(again.take(visitsBatch(5, fmt::format("{}.csv", turn), 1, 300 + 5 * turn), quiet));
+  });
+  Progress two(nullptr, std::stop_token{}, 2);
+  for (int turn = 0; turn < 40; ++turn) {
+    const auto tables = ledger.read(wanted, two);
+    ASSERT_OK(tables);
+    for (const std::size_t of : {1U, 2U, 3U}) EXPECT_EQ((*tables)[0].rows(), (*tables)[of].rows()) << turn;
+  }
 }
 
 TEST_F(LedgerTest, TheSameFileTwiceAddsNothing) {

@@ -262,13 +262,8 @@ Result<Book> readBook(RunContext& context, Progress progress) {
   Book book;
   LEEWARD_ASSIGN(state, context.ledger.stateKey());
   book.key = bookKey(context, state);
-  LEEWARD_ASSIGN(looks, context.ledger.read(Entity::Looks));
-  LEEWARD_ASSIGN(sightings, context.ledger.read(Entity::Sightings));
-  LEEWARD_ASSIGN(visits, context.ledger.read(Entity::Visits));
-  LEEWARD_ASSIGN(checks, context.ledger.read(Entity::Checks));
-  LEEWARD_ASSIGN(outcomes, context.ledger.read(Entity::Outcomes));
-  LEEWARD_ASSIGN(referrals, context.ledger.read(Entity::Referrals));
-  LEEWARD_ASSIGN(placements, context.ledger.read(Entity::Placements));
+  LEEWARD_ASSIGN(tables, context.ledger.read({Entity::Looks, Entity::Checks, Entity::Visits, Entity::Placements, Entity::Sightings, Entity::Outcomes, Entity::Referrals}, progress));
+  Table &looks = tables[0], &checks = tables[1], &visits = tables[2], &placements = tables[3], &sightings = tables[4], &outcomes = tables[5], &referrals = tables[6];
   book.looks = upTo(std::move(looks), context.as_of);
   book.sightings = upTo(std::move(sightings), context.as_of);
   book.referrals = upTo(std::move(referrals), context.as_of);

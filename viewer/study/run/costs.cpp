@@ -58,12 +58,13 @@ Result<GivenAtLooks> givenAtLooks(const RunContext& context, const Book& book) {
   GivenAtLooks given;
   given.cost.assign(book.looks.rows(), 0);
   LEEWARD_ASSIGN(prices, pricesOf(context));
-  std::unordered_map<std::string, std::size_t> look_row, visit_look;
-  const auto look_ids = textsOf(book.looks, "id"), visit_ids = textsOf(book.visits, "id");
-  for (std::size_t row = 0; row < look_ids.size(); ++row) look_row.emplace(look_ids[row], row);
-  for (std::size_t row = 0; row < visit_ids.size(); ++row) visit_look.emplace(visit_ids[row], book.visit_look[row]);
+  using Rows = std::unordered_map<std::string_view, std::size_t>;  // the ids' letters are the book's
+  Rows look_row(book.looks.rows()), visit_look(book.visits.rows());
+  const Column &look_ids = columnOf(book.looks, "id"), &visit_ids = columnOf(book.visits, "id");
+  for (std::size_t row = 0; row < look_ids.size(); ++row) look_row.emplace(look_ids.textAt(row), row);
+  for (std::size_t row = 0; row < visit_ids.size(); ++row) visit_look.emplace(visit_ids.textAt(row), book.visit_look[row]);
   std::unordered_map<std::string, const double*> price_of;  // by the words as written
-  const auto add = [&](const std::unordered_map<std::string, std::size_t>& rows, const std::string& id, const std::string& item, double quantity) {
+  const auto add = [&](const Rows& rows, const std::string& id, const std::string& item, double quantity) {
     const auto look = rows.find(id);
     if (look == rows.end()) return;  // after the day of the figures
     const auto [at, is_new] = price_of.try_emplace(item, nullptr);

@@ -2,99 +2,49 @@
 
 #include <algorithm>
 #include <array>
-#include <map>
-#include <set>
 #include <tuple>
-#include <unordered_map>
 
 #include <fmt/format.h>
 
-#include "analysis/weather/frost.h"
-#include "shared/base/text.h"
 #include "analysis/outcomes/stock.h"
+#include "shared/base/text.h"
 #include "viewer/study/reference.h"
-#include "viewer/study/run/bring.h"
+#include "viewer/study/run/due_rows.h"
 #include "viewer/study/run/outcomes.h"
 #include "viewer/study/run/rows.h"
 
 namespace leeward::study {
-namespace {
 
-struct DueRow {
-  Date date;
-  std::int32_t door;
-  std::string kind, what, dog, because;
-  Bring bring;
-};
-
-/// Gathers what is due; a kind a function.
-class DueList {
- public:
-  DueList(const RunContext& context, const Book& book) : context_(context), book_(book) {
-    result_ = textsOf(book.looks, "door_result");
-    promised_ = textsOf(book.looks, "promised");
-    is_visited_.resize(book.looks.rows());
-    for (const std::size_t look : book.visit_look) is_visited_[look] = true;
-    for (std::size_t look = 0; look < book.looks.rows(); ++look) look_row_.emplace(columnOf(book.looks, "id").textAt(look), look);
-    for (std::size_t visit = 0; visit < book.visits.rows(); ++visit) visit_row_.emplace(columnOf(book.visits, "id").textAt(visit), visit);
-    for (const auto& history : book.histories) {
-      const auto standing = analysis::outcomeOf(history, improvedRule(context.study)).standing;
-      is_there_.push_back(standing == analysis::Standing::There || standing == analysis::Standing::LostContact);
-    }
+DueRows::DueRows(const RunContext& context, const Book& book) : context_(context), book_(book) {
+  result_ = textsOf(book.looks, "door_result");
+  promised_ = textsOf(book.looks, "promised");
+  is_visited_.resize(book.looks.rows());
+  for (const std::size_t look : book.visit_look) is_visited_[look] = true;
+  const Column& return_by = columnOf(book.looks, "return_by");
+  for (std::size_t look = 0; look < book.looks.rows(); ++look) {
+    look_row_.emplace(columnOf(book.looks, "id").textAt(look), look);
+    return_by_.push_back(dateAt(return_by, look));
+    if (isAnswered(look) && book.look_door[look] >= 0) answered_days_.emplace(book.look_door[look], book.look_date[look]);
   }
-
-  Result<void> readItems();
-  void addPromises();
-  void addVisits(const analysis::DoorCoverage& doors);
-  void addNotes();
-  Result<void> addTreatments();
-  Result<void> addPermissions();
-  void addReferrals();
-  void addUrgent();
-  Result<void> addStraw();
-  Table table(const std::vector<std::string>& block_ids);
-
- private:
-  struct Straw {
-    std::optional<Date> in, out;  ///< the last of each
-  };
-  Result<std::map<std::int32_t, Straw>> strawByDoor() const;
-  std::map<std::int32_t, int> housesByDoor() const;
-  bool isClosed(std::int32_t door) const {
-    const auto& asked = book_.doors.asked_not_to_return[static_cast<std::size_t>(door)];
-    return asked && *asked <= context_.as_of;
+  for (std::size_t visit = 0; visit < book.visits.rows(); ++visit) visit_row_.emplace(columnOf(book.visits, "id").textAt(visit), visit);
+  for (const auto& history : book.histories) {
+    const auto standing = analysis::outcomeOf(history, improvedRule(context.study)).standing;
+    is_there_.push_back(standing == analysis::Standing::There || standing == analysis::Standing::LostContact);
   }
-  bool isAnswered(std::size_t look) const {
-    return is_visited_[look] || !(result_[look].empty() || result_[look] == "nobody_home" || result_[look] == "no_access");
-  }
-  /// The latest look at each door for which `counts`; of several on one day the last of the record.
-  template <class Counts>
-  std::map<std::int32_t, std::size_t> latestLooks(const Counts& counts) const {
-    std::map<std::int32_t, std::size_t> latest;
-    for (std::size_t look = 0; look < book_.looks.rows(); ++look) {
-      const auto door = book_.look_door[look];
-      if (door < 0 || !counts(look)) continue;
-      const auto [at, is_new] = latest.try_emplace(door, look);
-      if (!is_new && book_.look_date[look] >= book_.look_date[at->second]) at->second = look;
-    }
-    return latest;
-  }
-  void add(Date date, std::int32_t door, const char* kind, std::string what, std::string because, std::string dog = "", Bring bring = {}) {
-    if (date > context_.as_of + kDueAheadDays && std::string_view(kind) != "promise") return;
-    rows_.push_back({date, door, kind, std::move(what), std::move(dog), std::move(because), std::move(bring)});
-  }
+}
 
-  const RunContext& context_;
-  const Book& book_;
-  std::vector<std::string> result_, promised_;
-  std::vector<bool> is_visited_, is_there_;
-  std::unordered_map<std::string, std::size_t> look_row_, visit_row_;
-  std::set<std::int32_t> promised_doors_;
-  std::set<std::string> known_items_;  ///< that a promise may name
-  std::vector<DueRow> rows_;
-};
+void DueRows::add(Date date, std::int32_t door, const char* kind, std::string what, std::string because, std::string dog, Bring bring) {
+  const std::string_view of(kind);
+  if (date > context_.as_of + kDueAheadDays && of != "promise" && of != "appointment") return;
+  rows_.push_back({date, door, kind, std::move(what), std::move(dog), std::move(because), std::move(bring)});
+}
 
-Result<void> DueList::readItems() {
+/// The latest word on coming in at each door: a permission, its withdrawal, or a refusal.
+std::map<std::int32_t, std::size_t> DueRows::latestWords() const {
+  return latestLooks([&](std::size_t look) { return permission_of_look_.contains(look) || result_[look] == "declined" || result_[look] == "asked_not_to_return"; });
+}
+
+Result<void> DueRows::read() {
   LEEWARD_ASSIGN(services, context_.ledger.read(Entity::Services));
   LEEWARD_ASSIGN(stock, context_.ledger.read(Entity::Stock));
   for (const auto* table : {&services, &stock}) {
@@ -105,22 +55,25 @@ Result<void> DueList::readItems() {
   for (const auto& [id, what] : context_.study.due.bring) known_items_.insert(analysis::itemKey(what));
   known_items_.insert("straw");
   known_items_.erase("");
+  services_ = std::move(services);
+  LEEWARD_ASSIGN(permissions, context_.ledger.read(Entity::Permissions));
+  permissions_ = std::move(permissions);
+  const auto look_ids = textsOf(permissions_, "look_id"), for_what = textsOf(permissions_, "for_what");
+  const Column& withdrawn = columnOf(permissions_, "withdrawn");
+  for (std::size_t row = 0; row < permissions_.rows(); ++row) {
+    const auto look = look_row_.find(look_ids[row]);
+    if (look != look_row_.end()) permission_of_look_.emplace(look->second, row);
+  }
+  for (const auto& [door, look] : latestWords()) {
+    const auto given = permission_of_look_.find(look);
+    if (given == permission_of_look_.end() || dateAt(withdrawn, given->second)) continue;
+    const std::string covers = lowerAscii(for_what[given->second]);
+    if (covers.find("transport") != std::string::npos || covers.find("traslad") != std::string::npos) transport_doors_.insert(door);
+  }
   return {};
 }
 
-void DueList::addPromises() {
-  // A promise stands until a later look is answered or gives another: passing by, or finding nobody home, keeps none.
-  const Column& return_by = columnOf(book_.looks, "return_by");
-  for (const auto& [door, look] : latestLooks([&](std::size_t look) { return isAnswered(look) || !promised_[look].empty() || dateAt(return_by, look); })) {
-    const auto date = dateAt(return_by, look);
-    if ((!date && promised_[look].empty()) || isClosed(door)) continue;
-    const std::string said = "said on " + toIso(book_.look_date[look]) + (date ? "" : ", without a day");
-    add(date.value_or(book_.look_date[look]), door, "promise", promised_[look].empty() ? "promised return" : "promised: " + promised_[look], said, "", bringFor(promised_[look], known_items_));
-    promised_doors_.insert(door);
-  }
-}
-
-void DueList::addVisits(const analysis::DoorCoverage& doors) {
+void DueRows::addVisits(const analysis::DoorCoverage& doors) {
   std::map<std::int32_t, Bring> unmet;
   for (std::size_t animal = 0; animal < book_.histories.size(); ++animal) {
     if (!is_there_[animal] || book_.histories[animal].left.empty()) continue;
@@ -137,26 +90,7 @@ void DueList::addVisits(const analysis::DoorCoverage& doors) {
   }
 }
 
-void DueList::addNotes() {
-  const Column& note = columnOf(book_.looks, "note_left");
-  const auto time = textsOf(book_.looks, "time");
-  const auto hasNote = [&](std::size_t look) { return !isAnswered(look) && note.asInteger(look).value_or(0) != 0; };
-  const auto latest = latestLooks([&](std::size_t look) { return isAnswered(look) || hasNote(look); });
-  std::map<std::int32_t, std::set<std::string>> hours;
-  for (std::size_t look = 0; look < book_.looks.rows(); ++look) {
-    const auto door = book_.look_door[look];
-    if (door >= 0 && result_[look] == "nobody_home" && time[look].size() >= 5) hours[door].insert(time[look].substr(0, 5));
-  }
-  for (const auto& [door, look] : latest) {
-    if (!hasNote(look) || isClosed(door) || promised_doors_.contains(door)) continue;
-    const auto& tried = hours[door];
-    std::string because = "note left on " + toIso(book_.look_date[look]);
-    if (!tried.empty()) because += "; nobody home at " + join(std::vector<std::string>(tried.begin(), tried.end()), ", ");
-    add(book_.look_date[look] + context_.study.due.note_days, door, "note", "call back after a note, at another hour", because);
-  }
-}
-
-Result<void> DueList::addTreatments() {
+Result<void> DueRows::addTreatments() {
   LEEWARD_ASSIGN(given, context_.ledger.read(Entity::Treatments));
   struct Latest {
     Date given;
@@ -180,35 +114,27 @@ Result<void> DueList::addTreatments() {
     const auto animal = static_cast<std::size_t>(key.first);
     const auto door = static_cast<std::int32_t>(book_.dogs.animals[animal].premises);
     if (!one.next || door < 0 || isClosed(door) || !is_there_[animal]) continue;
-    add(*one.next, door, "treatment", "next " + one.product, "given on " + toIso(one.given), book_.dogs.animals[animal].name, {{analysis::itemKey(one.product), 1}});
+    add(*one.next, door, "treatment", "next " + one.product, "given on " + toWords(one.given), book_.dogs.animals[animal].name, {{analysis::itemKey(one.product), 1}});
   }
   return {};
 }
 
-Result<void> DueList::addPermissions() {
-  LEEWARD_ASSIGN(given, context_.ledger.read(Entity::Permissions));
-  const auto look_ids = textsOf(given, "look_id"), by = textsOf(given, "given_by"), for_what = textsOf(given, "for_what");
-  const Column &until = columnOf(given, "until"), &withdrawn = columnOf(given, "withdrawn");
-  std::unordered_map<std::size_t, std::size_t> of_look;
-  for (std::size_t row = 0; row < given.rows(); ++row) {
-    const auto look = look_row_.find(look_ids[row]);
-    if (look != look_row_.end()) of_look.emplace(look->second, row);
-  }
+void DueRows::addPermissions() {
+  const auto by = textsOf(permissions_, "given_by"), for_what = textsOf(permissions_, "for_what");
+  const Column &until = columnOf(permissions_, "until"), &withdrawn = columnOf(permissions_, "withdrawn");
   // The latest word at the door counts: a later permission without an end, or a refusal, takes the place of one that ends.
-  const auto latest = latestLooks([&](std::size_t look) { return of_look.contains(look) || result_[look] == "declined" || result_[look] == "asked_not_to_return"; });
-  for (const auto& [door, look] : latest) {
-    const auto permission = of_look.find(look);
-    if (permission == of_look.end() || result_[look] == "declined" || isClosed(door)) continue;
+  for (const auto& [door, look] : latestWords()) {
+    const auto permission = permission_of_look_.find(look);
+    if (permission == permission_of_look_.end() || result_[look] == "declined" || isClosed(door)) continue;
     const auto ends = dateAt(until, permission->second);
     if (!ends || dateAt(withdrawn, permission->second)) continue;
     const auto& what = for_what[permission->second];
     add(*ends, door, "permission", "permission ends" + (what.empty() ? "" : " (" + what + ")"),
-        fmt::format("given{} on {}", by[permission->second].empty() ? "" : " by " + by[permission->second], toIso(book_.look_date[look])));
+        fmt::format("given{} on {}", by[permission->second].empty() ? "" : " by " + by[permission->second], toWords(book_.look_date[look])));
   }
-  return {};
 }
 
-void DueList::addReferrals() {
+void DueRows::addReferrals() {
   const auto look_ids = textsOf(book_.referrals, "look_id"), to = textsOf(book_.referrals, "referred_to");
   const Column &answered = columnOf(book_.referrals, "answered"), &date = columnOf(book_.referrals, "date");
   std::map<std::pair<std::int32_t, std::string>, std::pair<Date, bool>> latest;  // per door and authority: the last handing over, whether it was answered
@@ -222,12 +148,12 @@ void DueList::addReferrals() {
   for (const auto& [key, one] : latest) {
     if (one.second) continue;
     add(one.first + context_.study.due.referral_days, key.first, "referral", "ask again" + (key.second.empty() ? "" : ": " + key.second),
-        fmt::format("handed over on {}; {} days without an answer on record", toIso(one.first), formatCount(context_.as_of - one.first)));
+        fmt::format("handed over on {}; {} days without an answer on record", toWords(one.first), formatCount(context_.as_of - one.first)));
   }
 }
 
 /// Items that can't wait for the next round. Common practice, no published source; what to do is the veterinarian's to say.
-void DueList::addUrgent() {
+void DueRows::addUrgent() {
   constexpr std::array<std::pair<const char*, const char*>, 3> kUrgent = {{{"water", "no drinkable water"}, {"wound", "a wound"}, {"collar_fit", "a collar that doesn't fit"}}};
   const auto& settings = context_.study.due;
   for (std::size_t animal = 0; animal < book_.histories.size(); ++animal) {
@@ -242,70 +168,11 @@ void DueList::addUrgent() {
     if (words.empty()) continue;
     const std::string call = settings.urgent_call.empty() ? "" : "; call " + join(settings.urgent_call, ", ");
     add(last.date + (settings.urgent_hours + 23) / 24, door, "urgent", fmt::format("within {} hours: {}{}", settings.urgent_hours, join(words, ", "), call),
-        fmt::format("so it was left on {}, {} days ago", toIso(last.date), formatCount(context_.as_of - last.date)), book_.dogs.animals[animal].name, bringFor(last, settings.bring));
+        fmt::format("so it was left on {}, {} days ago", toWords(last.date), formatCount(context_.as_of - last.date)), book_.dogs.animals[animal].name, bringFor(last, settings.bring));
   }
 }
 
-Result<std::map<std::int32_t, DueList::Straw>> DueList::strawByDoor() const {
-  LEEWARD_ASSIGN(services, context_.ledger.read(Entity::Services));
-  std::map<std::int32_t, Straw> straw;
-  const auto look_ids = textsOf(services, "look_id"), item = textsOf(services, "item");
-  for (std::size_t row = 0; row < services.rows(); ++row) {
-    const std::string word = lowerAscii(item[row]);
-    const auto look = look_row_.find(look_ids[row]);
-    if (look == look_row_.end() || book_.look_door[look->second] < 0 || (word.find("straw") == std::string::npos && word.find("paja") == std::string::npos)) continue;
-    const bool is_out = word.find("out") != std::string::npos || word.find("remov") != std::string::npos || word.find("retir") != std::string::npos;
-    auto& last = straw[book_.look_door[look->second]];
-    auto& at = is_out ? last.out : last.in;
-    at = std::max(at.value_or(book_.look_date[look->second]), book_.look_date[look->second]);
-  }
-  return straw;
-}
-
-/// Animals that are there, by door: each has a house of its own, or should.
-std::map<std::int32_t, int> DueList::housesByDoor() const {
-  std::map<std::int32_t, int> houses;
-  for (std::size_t animal = 0; animal < book_.dogs.animals.size(); ++animal) {
-    const auto door = static_cast<std::int32_t>(book_.dogs.animals[animal].premises);
-    if (door >= 0 && is_there_[animal] && !isClosed(door)) ++houses[door];
-  }
-  return houses;
-}
-
-Result<void> DueList::addStraw() {
-  constexpr int kFewWinters = 10, kYear = 365;
-  const Layer* weather = context_.layer("weather");
-  if (weather == nullptr) return {};
-  std::vector<Date> day;
-  const Column &dates = columnOf(weather->table, "date"), &minimum = columnOf(weather->table, "tmin_c");
-  for (std::size_t row = 0; row < dates.size(); ++row) day.push_back(dateAt(dates, row).value_or(Date{}));
-  const auto winters = analysis::wintersOf(day, minimum.toReals());
-  const auto frost = analysis::frostRange(winters);
-  if (!frost) return {};
-  LEEWARD_ASSIGN(straw, strawByDoor());
-  const std::string record = fmt::format("of {} whole winter{} on record{}", frost->winters, frost->winters == 1 ? "" : "s", frost->winters < kFewWinters ? ", too few to be a climate" : "");
-  for (const auto& [door, houses] : housesByDoor()) {
-    const Straw& at = straw[door];
-    // Whatever winter it went in for: straw that nobody took out is there still, and is due until somebody does.
-    const bool is_in = at.in && !(at.out && *at.out > *at.in);  // out and in on one day: changed for fresh
-    const Date last_frost = is_in ? analysis::inWinterOf(frost->latest_last, *at.in) : Date{};
-    if (is_in) {
-      add(std::max(last_frost, *at.in) + 1, door, "straw", "straw out", fmt::format("put in on {}; latest frost {}: {}", toIso(*at.in), record, toWords(frost->latest_last)));
-    }
-    for (const Date in_winter : {context_.as_of, context_.as_of + kYear}) {
-      const Date in = analysis::inWinterOf(frost->earliest_first, in_winter) + -context_.study.due.straw_days, out = analysis::inWinterOf(frost->latest_last, in_winter) + 1;
-      const Date summer = *makeDate(static_cast<int>(calendar(out).year()) - 1, 7, 1);
-      if ((at.in && *at.in >= summer && *at.in < out) || context_.as_of >= out) continue;
-      const int bales = houses * context_.study.due.straw_bales;
-      add(in, door, "straw", fmt::format("straw in: {} bale{}", bales, bales == 1 ? "" : "s"), fmt::format("{} days before the earliest frost {}: {}", context_.study.due.straw_days, record, toWords(frost->earliest_first)), "",
-          {{"straw", bales}});
-      break;
-    }
-  }
-  return {};
-}
-
-Table DueList::table(const std::vector<std::string>& block_ids) {
+Table DueRows::table(const std::vector<std::string>& block_ids) {
   std::ranges::sort(rows_, [](const DueRow& a, const DueRow& b) {
     return std::tie(a.date, a.door, a.kind, a.dog, a.what) < std::tie(b.date, b.door, b.kind, b.dog, b.what);
   });
@@ -327,20 +194,20 @@ Table DueList::table(const std::vector<std::string>& block_ids) {
       .named("dog_name", dog).texts("because", because).named("crew", crew).named("bring", bring).done();
 }
 
-}  // namespace
-
 Result<Table> dueTable(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors) {
-  DueList list(context, book);
-  LEEWARD_TRY(list.readItems());
-  list.addPromises();
-  list.addVisits(doors);
-  list.addNotes();
-  LEEWARD_TRY(list.addTreatments());
-  LEEWARD_TRY(list.addPermissions());
-  list.addReferrals();
-  list.addUrgent();
-  LEEWARD_TRY(list.addStraw());
-  return list.table(block_ids);
+  DueRows rows(context, book);
+  LEEWARD_TRY(rows.read());
+  rows.addPromises();
+  rows.addAppointments();
+  rows.addVisits(doors);
+  rows.addNotes();
+  rows.addUnanswered();
+  LEEWARD_TRY(rows.addTreatments());
+  rows.addPermissions();
+  rows.addReferrals();
+  rows.addUrgent();
+  rows.addStraw();
+  return rows.table(block_ids);
 }
 
 Table dueBy(const Table& ahead, Date until) {

@@ -1,6 +1,7 @@
 #include "viewer/study/run/outcomes.h"
 
 #include <algorithm>
+#include <array>
 #include <cstdint>
 #include <initializer_list>
 #include <set>
@@ -69,10 +70,10 @@ BookEvents eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_l
     if (!book.histories[i].confusable) events.animals[i].found = book.histories[i].found;  // whose checks they are would be a guess
   }
 
-  std::unordered_map<std::string_view, std::size_t> visit_row, look_row;
-  const auto visit_ids = textsOf(book.visits, "id"), look_ids = textsOf(book.looks, "id");
-  for (std::size_t row = 0; row < visit_ids.size(); ++row) visit_row.emplace(visit_ids[row], row);
-  for (std::size_t row = 0; row < look_ids.size(); ++row) look_row.emplace(look_ids[row], row);
+  std::unordered_map<std::string_view, std::size_t> visit_row(book.visits.rows()), look_row(book.looks.rows());
+  const Column &visit_ids = columnOf(book.visits, "id"), &look_ids = columnOf(book.looks, "id");
+  for (std::size_t row = 0; row < visit_ids.size(); ++row) visit_row.emplace(visit_ids.textAt(row), row);
+  for (std::size_t row = 0; row < look_ids.size(); ++row) look_row.emplace(look_ids.textAt(row), row);
   const auto of = textsOf(book.outcomes, "visit_id"), outcome = textsOf(book.outcomes, "outcome");
   std::vector<std::set<Date>> given_up;
   for (const auto& history : book.histories) {
@@ -180,16 +181,26 @@ Result<ChangedTables> changedTables(RunContext& context, const Book& book, const
   std::vector<std::string> span, first, last;
   const Period latest = periodOf(context.as_of, every);
   const Period earliest = rows.empty() ? latest : rows.front().period;  // every area has all periods
-  for (const int length : {kShownPeriods, kChartPeriods, 0}) {
+  constexpr std::array kLengths = {kShownPeriods, kChartPeriods, 0};
+  std::array<analysis::ChangedRequest, kLengths.size()> requests;
+  std::vector<Result<std::vector<analysis::ChangedTotal>>> sums(kLengths.size(), std::vector<analysis::ChangedTotal>{});
+  for (std::size_t i = 0; i < kLengths.size(); ++i) {
     Period from = earliest;
-    if (length > 0) from.index = std::max(from.index, latest.index - length + 1);
-    request.from = from.first();
-    LEEWARD_ASSIGN(sums, analysis::countTotals(input, request, progress));
-    if (length == 0 && !sums.empty()) whole = sums.back();  // all areas together
-    for (const auto& row : sums) {
+    if (kLengths[i] > 0) from.index = std::max(from.index, latest.index - kLengths[i] + 1);
+    requests[i] = request;
+    requests[i].from = from.first();
+  }
+  LEEWARD_TRY(progress.parallelFor(kLengths.size(), 1, [&](std::size_t i, std::size_t) {
+    Progress aside = progress.quiet();
+    sums[i] = analysis::countTotals(input, requests[i], aside);
+  }));
+  for (std::size_t i = 0; i < kLengths.size(); ++i) {
+    if (!sums[i]) return sums[i].problem();
+    if (kLengths[i] == 0 && !sums[i]->empty()) whole = sums[i]->back();  // all areas together
+    for (const auto& row : *sums[i]) {
       totals.add(row.area, row);
-      span.push_back(length > 0 ? std::to_string(length) : "all");
-      first.push_back(toIso(from.first())), last.push_back(toIso(context.as_of));
+      span.push_back(kLengths[i] > 0 ? std::to_string(kLengths[i]) : "all");
+      first.push_back(toIso(*requests[i].from)), last.push_back(toIso(context.as_of));
     }
   }
   LEEWARD_ASSIGN(given, givenAtLooks(context, book));
