@@ -8,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "analysis/need/count_distribution.h"
+#include "analysis/need/meeting.h"
 #include "analysis/need/town_fit.h"
 #include "shared/base/text.h"
 
@@ -253,6 +254,7 @@ Result<UnmetEstimate> expectedUnmet(const Record& record, const Effort& effort, 
   setRates(estimate, record, effort, options);
   setKnownOtherwise(estimate, record, effort);
   addUp(estimate, record, effort);
+  estimate.door_meeting = meetingOf(record).chance;
   LEEWARD_TRY(setIntervals(estimate, record, options.level, progress));
   addRemarks(estimate, record, options);
   return estimate;

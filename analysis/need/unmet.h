@@ -74,6 +74,7 @@ struct UnmetEstimate {
   std::vector<double> need_a, need_b;  ///< beta posterior of the share in need
   // One entry a door: expected dogs unmet there (own share of unseen, and leads), and the chance of at least one.
   std::vector<double> door_unmet, door_chance;
+  std::vector<double> door_meeting;  ///< chance that a knock leads to the dogs there, were there any (meeting.h); for the choice of doors
   // One entry an animal: chance that it is unmet and still there; 0 for those met or gone.
   std::vector<double> animal_unmet;
   bool day_one = false;              ///< no planned look counts yet

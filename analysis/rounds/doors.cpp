@@ -17,7 +17,7 @@ constexpr double kLeastWorth = 1e-6;
 
 struct Candidate {
   std::uint32_t door = 0;
-  double worth = 0;    // unmet dogs in need
+  double worth = 0;    // unmet dogs in need that a knock is expected to meet
   double minutes = 0;  // at the door, visits as expected; without the way
 };
 
@@ -42,7 +42,7 @@ class Planner {
   struct Leg {
     std::uint32_t door = 0;
     double minutes = 0;
-    double worth = 0;
+    double unmet_in_need = 0;
   };
   struct Outcome {
     std::vector<Leg> legs;
@@ -74,9 +74,9 @@ void Planner::gather() {
   for (std::size_t door = 0; door < record_.doors.size(); ++door) {
     const std::int32_t block = record_.doors.block[door];
     if (block == kNowhere || isClosed(record_, door) || isVacant(record_, door)) continue;
-    const double worth = estimate_.door_unmet[door] * estimate_.share_in_need[block];
+    const double worth = estimate_.door_unmet[door] * estimate_.share_in_need[block] * estimate_.door_meeting[door];
     if (worth < kLeastWorth) continue;
-    const double minutes = outing_.minutes_per_door + estimate_.door_chance[door] * outing_.minutes_per_visit;
+    const double minutes = outing_.minutes_per_door + estimate_.door_chance[door] * estimate_.door_meeting[door] * outing_.minutes_per_visit;
     blocks_[block].doors.push_back({static_cast<std::uint32_t>(door), worth, minutes});
   }
   for (BlockCandidates& block : blocks_) {
@@ -133,7 +133,8 @@ std::vector<Planner::Leg> Planner::walk(const BlockCandidates& block, std::size_
   total = 0;
   for (const std::size_t i : walkingOrder(places, here.at.value_or(block.centre))) {
     const double minutes = travel(from, places[i]) + block.doors[i].minutes;
-    legs.push_back({block.doors[i].door, minutes, block.doors[i].worth});
+    const std::uint32_t door = block.doors[i].door;
+    legs.push_back({door, minutes, estimate_.door_unmet[door] * estimate_.share_in_need[static_cast<std::size_t>(record_.doors.block[door])]});
     total += minutes;
     from.at = places[i];
   }
@@ -217,7 +218,7 @@ Result<DoorRounds> doorsToKnock(const Record& record, const Coverage& coverage, 
   LEEWARD_TRY(checkRecord(record));
   LEEWARD_TRY(checkOuting(request.outing));
   if (request.crews < 1) return Problem{ProblemCode::InvalidArgument, "there must be at least one crew", "", ""};
-  if (estimate.door_unmet.size() != record.doors.size() || coverage.doors.looks.size() != record.doors.size())
+  if (estimate.door_unmet.size() != record.doors.size() || estimate.door_meeting.size() != record.doors.size() || coverage.doors.looks.size() != record.doors.size())
     return Problem{ProblemCode::InvalidArgument, "the estimate or the coverage belongs to another record", "", ""};
 
   Planner planner(record, estimate, request.outing);
@@ -227,7 +228,7 @@ Result<DoorRounds> doorsToKnock(const Record& record, const Coverage& coverage, 
     progress.report(static_cast<double>(crew - 1) / request.crews, "Choosing doors");
     const Planner::Outcome outcome = planner.planCrew(progress);
     LEEWARD_TRY(progress.checkStop());
-    double worth = 0;
+    double unmet_in_need = 0;
     int order = 0;
     for (const Planner::Leg& leg : outcome.legs) {
       rounds.crew.push_back(crew);
@@ -235,14 +236,14 @@ Result<DoorRounds> doorsToKnock(const Record& record, const Coverage& coverage, 
       rounds.door.push_back(static_cast<std::int32_t>(leg.door));
       rounds.block.push_back(record.doors.block[leg.door]);
       rounds.chance_unmet.push_back(estimate.door_chance[leg.door]);
-      rounds.unmet_in_need.push_back(leg.worth);
+      rounds.unmet_in_need.push_back(leg.unmet_in_need);
       rounds.minutes.push_back(leg.minutes);
       rounds.due.push_back(coverage.doors.due[leg.door]);
       rounds.because.push_back(reasons.of(leg.door));
-      worth += leg.worth;
+      unmet_in_need += leg.unmet_in_need;
     }
     rounds.crew_minutes.push_back(outcome.minutes);
-    rounds.crew_unmet_in_need.push_back(worth);
+    rounds.crew_unmet_in_need.push_back(unmet_in_need);
   }
   progress.report(1);
   return rounds;

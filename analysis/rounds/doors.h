@@ -3,7 +3,7 @@
 ///
 /// Greedy: each crew, one after the other, drives to the block whose best doors are worth most per minute from where it
 /// stands, walks them (nearest neighbour and 2-opt), and goes on while time is left to drive back to the start. A door's
-/// worth is its expected unmet dogs in need. Doors asked not to return, vacant doors and doors that expect nothing are
+/// worth is its expected unmet dogs in need by the chance that a knock meets them (UnmetEstimate::door_meeting). Doors asked not to return, vacant doors and doors that expect nothing are
 /// left out; no door is given to two crews; the minutes said never exceed the hours. From door to door a crew goes on foot or
 /// by van, whichever is quicker; fetching a van left some steps behind is not counted.
 #include <optional>
@@ -27,7 +27,7 @@ struct DoorRounds {
   std::vector<int> order;  ///< 1-based within the crew
   std::vector<std::int32_t> door, block;
   std::vector<double> chance_unmet;      ///< chance of at least one unmet dog
-  std::vector<double> unmet_in_need;     ///< expected
+  std::vector<double> unmet_in_need;     ///< expected to be there
   std::vector<double> minutes;           ///< getting there from the door before (or the start), the door, expected visit
   std::vector<std::optional<Date>> due;  ///< earliest day on which a dog known there is due
   std::vector<std::string> because;

@@ -1,4 +1,4 @@
-// leeward-towns-bench [--seeds N] [--kinds a,b] [--no-record]: a year of outings under each policy, in invented towns. See TOWNS.md.
+// leeward-towns-bench [--seeds N] [--kinds a,b] [--no-record] [--ablate]: a year of outings under each policy, in invented towns. See TOWNS.md.
 #include <algorithm>
 #include <cstdio>
 #include <cstdlib>
@@ -21,6 +21,7 @@ struct Call {
   int first_seed = 1;
   bool record = true;
   bool all = true;
+  bool ablate = false;
   std::string kinds;
 };
 
@@ -35,12 +36,13 @@ Team prepared(const Town& town, bool record) {
   return team;
 }
 
-Year liveYear(const Town& town, Team team, Policy policy, Calibration* at_end) {
+template <class Chooser>
+Year liveYear(const Town& town, Team team, Chooser doors_for, Calibration* at_end) {
   constexpr double kHours = 6;
   for (Date day = town.start + kHistoryDays; day < town.end; day = day + 7) {
     hearTips(town, team, day + (-1));
     team.record.as_of = day + (-1);
-    goOut(town, team, day, doorsFor(policy, town, team, day, kHours), kHours);
+    goOut(town, team, day, doors_for(team, day, kHours), kHours);
   }
   team.record.as_of = town.end + (-1);
   if (at_end != nullptr) *at_end = judge(town, team);
@@ -64,7 +66,8 @@ TownResult runTown(const TownKind& kind, int seed, const Call& call) {
   result.at_start = judge(town, team);
   for (const NamedPolicy& named : policies()) {
     if (!call.all && named.policy != Policy::Engine && named.policy != Policy::TrueRates) continue;
-    result.years[named.policy] = liveYear(town, team, named.policy, named.policy == Policy::Engine ? &result.at_end : nullptr);
+    const auto doors_for = [&](const Team& as_is, Date day, double hours) { return doorsFor(named.policy, town, as_is, day, hours); };
+    result.years[named.policy] = liveYear(town, team, doors_for, named.policy == Policy::Engine ? &result.at_end : nullptr);
   }
   return result;
 }
@@ -113,6 +116,38 @@ void printTable(const std::map<std::string, std::vector<TownResult>>& by_kind, b
   fmt::print("\n* blocks with doors that nobody had looked at when the engine's year ended\n");
 }
 
+struct ToldPart {
+  unsigned told;
+  const char* name;
+};
+constexpr ToldPart kTold[] = {{kNothing, "nothing"},           {kRates, "rates"},
+                              {kDetection, "detection"},       {kHalfLife, "how long dogs stay"},
+                              {kDoorClasses, "doors' homes"},  {kRates | kDoorClasses, "rates and homes"},
+                              {kRates | kDetection | kHalfLife | kDoorClasses, "all"}};
+
+/// Dogs in need newly met per crew-hour by the engine's choice where it is told part of the truth.
+void ablate(const Call& call) {
+  fmt::print("{:<20}", "told");
+  for (const TownKind& kind : townKinds()) fmt::print("{:>12}", kind.name);
+  fmt::print("{:>12}\n", "mean");
+  for (const ToldPart& part : kTold) {
+    fmt::print("{:<20}", part.name);
+    double all = 0;
+    for (const TownKind& kind : townKinds()) {
+      double sum = 0;
+      for (int seed = call.first_seed; seed < call.first_seed + call.seeds; ++seed) {
+        const Town town = makeTown(kind, static_cast<std::uint64_t>(seed));
+        const auto doors_for = [&](const Team& as_is, Date, double hours) { return doorsTold(part.told, town, as_is, hours); };
+        sum += liveYear(town, prepared(town, call.record), doors_for, nullptr).in_need_per_hour / call.seeds;
+      }
+      fmt::print("{:>12.3f}", sum);
+      std::fflush(stdout);
+      all += sum / static_cast<double>(townKinds().size());
+    }
+    fmt::print("{:>12.3f}\n", all);
+  }
+}
+
 Call readCall(int count, char** words) {
   Call call;
   for (int i = 1; i < count; ++i) {
@@ -122,9 +157,10 @@ Call readCall(int count, char** words) {
     else if (word == "--first") call.first_seed = std::atoi(value().c_str());
     else if (word == "--kinds") call.kinds = value();
     else if (word == "--no-record") call.record = false;
+    else if (word == "--ablate") call.ablate = true;
     else if (word == "--engine-only") call.all = false;
     else {
-      fmt::print(stderr, "usage: {} [--seeds N] [--first N] [--kinds a,b] [--no-record] [--engine-only]\n", words[0]);
+      fmt::print(stderr, "usage: {} [--seeds N] [--first N] [--kinds a,b] [--no-record] [--engine-only] [--ablate]\n", words[0]);
       std::exit(2);
     }
   }
@@ -135,6 +171,10 @@ Call readCall(int count, char** words) {
 
 int main(int count, char** words) {
   const Call call = readCall(count, words);
+  if (call.ablate) {
+    ablate(call);
+    return 0;
+  }
   std::map<std::string, std::vector<TownResult>> by_kind;
   CalibrationSum start, end;
   for (const TownKind& kind : townKinds()) {

@@ -138,6 +138,7 @@ Said oracleSays(const Town& town, const Team& team, Date day) {
     said.unmet.door_chance[d] = std::min(1.0, said.unmet.door_unmet[d]);
   }
   std::fill(said.unmet.share_in_need.begin(), said.unmet.share_in_need.end(), 1);
+  std::fill(said.unmet.door_meeting.begin(), said.unmet.door_meeting.end(), 1);
   return said;
 }
 
@@ -161,10 +162,10 @@ Said engineSays(const Town& town, const analysis::Record& record) {
   return said;
 }
 
-Said trueRatesSay(const Town& town, const analysis::Record& as_known) {
-  analysis::Record record = as_known;
-  record.half_life_days = town.half_life_days;
-  Said said = engineSays(town, record);
+namespace {
+
+/// The estimate with the true rates and shares in need laid under it.
+void layRatesUnder(Said& said, const Town& town, const analysis::Record& record) {
   auto& unmet = said.unmet;
   std::fill(unmet.doors_open.begin(), unmet.doors_open.end(), 0);
   std::vector<double> leads(record.doors.size(), 0), none(record.doors.size(), 1);
@@ -183,7 +184,40 @@ Said trueRatesSay(const Town& town, const analysis::Record& as_known) {
     unmet.door_unmet[d] = town.rate[b] * town.mean_dogs * open + leads[d];
     unmet.door_chance[d] = 1 - none[d] * std::exp(-town.rate[b] * open);
   }
+}
+
+/// What a knock sees on the whole, answered or not, warm and cold.
+analysis::ChanceOfSeeing trueChances(const Town& town) {
+  analysis::ChanceOfSeeing chances{};
+  for (auto& kind : chances) kind.fill(0.4);
+  chances[0].fill(0.9);
+  for (auto& kind : chances) {
+    for (const std::size_t cold : {std::size_t{0}, std::size_t{3}}) kind[cold] *= cold == 0 ? town.kind.winter_seen : (1 + 2 * town.kind.winter_seen) / 3;
+  }
+  return chances;
+}
+
+}  // namespace
+
+Said trueRatesSay(const Town& town, const analysis::Record& as_known) {
+  analysis::Record record = as_known;
+  record.half_life_days = town.half_life_days;
+  Said said = engineSays(town, record);
+  layRatesUnder(said, town, record);
+  // It knows blocks, not doors: as when it was first written, every knock counts alike.
+  std::fill(said.unmet.door_meeting.begin(), said.unmet.door_meeting.end(), 1);
   return said;
+}
+
+std::vector<int> doorsTold(unsigned told, const Town& town, const Team& team, double hours) {
+  Team knows = team;
+  if ((told & kHalfLife) != 0) knows.record.half_life_days = town.half_life_days;
+  if ((told & kDetection) != 0) knows.record.chance_of_seeing = trueChances(town);
+  Said said = engineSays(town, knows.record);
+  if ((told & kRates) != 0) layRatesUnder(said, town, knows.record);
+  if ((told & kDoorClasses) != 0)
+    for (std::size_t d = 0; d < town.doors.size(); ++d) said.unmet.door_meeting[d] = 0.9 * town.doors[d].at_home * town.doors[d].welcomes;
+  return planned(town, team, said, hours);
 }
 
 std::vector<int> doorsFor(Policy policy, const Town& town, const Team& team, Date day, double hours) {
