@@ -93,7 +93,7 @@ void AnswerPage::addControl(const QString& words, QWidget* control) {
   label->setFont(fontFor(Text::Body));
   label->setBuddy(control);
   control->setFont(fontFor(Text::Body));
-  control->setMinimumWidth(grown(24 * kGrid));
+  control->setMinimumWidth(grown(26 * kGrid));
   control->setAccessibleName(QString(words).remove(QLatin1Char('&')));
   row->addWidget(label);
   row->addStretch(1);

@@ -167,8 +167,8 @@ void DueRows::addUrgent() {
     if (analysis::bodyState(last.body_condition, last.body_scale) == analysis::ItemState::Unmet) words.emplace_back("body condition at the worst steps");
     if (words.empty()) continue;
     const std::string call = settings.urgent_call.empty() ? "" : "; call " + join(settings.urgent_call, ", ");
-    add(last.date + (settings.urgent_hours + 23) / 24, door, "urgent", fmt::format("within {} hours: {}{}", settings.urgent_hours, join(words, ", "), call),
-        fmt::format("so it was left on {}, {} days ago", toWords(last.date), formatCount(context_.as_of - last.date)), book_.dogs.animals[animal].name, bringFor(last, settings.bring));
+    add(last.date + (settings.urgent_hours + 23) / 24, door, "urgent", join(words, ", "),
+        fmt::format("within {} hours{}; left so on {}", settings.urgent_hours, call, toWords(last.date)), book_.dogs.animals[animal].name, bringFor(last, settings.bring));
   }
 }
 

@@ -16,24 +16,33 @@ namespace leeward::window {
 namespace {
 
 constexpr int kWeeks = 8;                                       ///< in the strip, behind what is past
+constexpr auto kKinds = std::to_array<std::pair<const char*, const char*>>(
+    {{"urgent", QT_TRANSLATE_NOOP("leeward::window::DuePage", "what can't wait")}, {"promise", QT_TRANSLATE_NOOP("leeward::window::DuePage", "promises")},
+     {"appointment", QT_TRANSLATE_NOOP("leeward::window::DuePage", "appointments of animals")}, {"visit", QT_TRANSLATE_NOOP("leeward::window::DuePage", "visits to known dogs")},
+     {"treatment", QT_TRANSLATE_NOOP("leeward::window::DuePage", "next treatments")}, {"straw", QT_TRANSLATE_NOOP("leeward::window::DuePage", "straw in and out")},
+     {"note", QT_TRANSLATE_NOOP("leeward::window::DuePage", "calls back after a note")}, {"unanswered", QT_TRANSLATE_NOOP("leeward::window::DuePage", "doors nobody ever answered")},
+     {"referral", QT_TRANSLATE_NOOP("leeward::window::DuePage", "referrals without an answer")}, {"permission", QT_TRANSLATE_NOOP("leeward::window::DuePage", "permissions that end")}});
 constexpr std::array<int, 5> kAhead = {0, 7, 14, 31, 366};      ///< days
 
 class DuePage : public AnswerPage {
  public:
   explicit DuePage(Workroom& room)
-      : AnswerPage(room, tr("What is due?")), ahead_(new QComboBox), crew_(new QComboBox), strip_(new ChartView(ChartView::Kind::Columns)), list_(new RowList(tr("What is due, by day"))) {
+      : AnswerPage(room, tr("What is due?")), ahead_(new QComboBox), crew_(new QComboBox), kind_(new QComboBox), strip_(new ChartView(ChartView::Kind::Columns)), list_(new RowList(tr("What is due, by day"))) {
     ahead_->addItems({tr("today"), tr("a week ahead"), tr("two weeks ahead"), tr("a month ahead"), tr("a year ahead")});
     ahead_->setCurrentIndex(1);
-    ahead_->setObjectName("due_ahead"), crew_->setObjectName("due_crew");
+    ahead_->setObjectName("due_ahead"), crew_->setObjectName("due_crew"), kind_->setObjectName("due_kind");
     addControl(tr("&Until"), ahead_);
     addControl(tr("C&rew"), crew_);
+    addControl(tr("W&hat"), kind_);
+    kind_->addItem(tr("all"));
+    for (const auto& [kind, words] : kKinds) kind_->addItem(tr(words), QString::fromLatin1(kind));
     body().addWidget(strip_);
     body().addWidget(list_, 1);
     connect(ahead_, &QComboBox::currentIndexChanged, this, [this] {
       strip_->setChosen(-1);
       fillList();
     });
-    connect(crew_, &QComboBox::currentIndexChanged, this, [this] { fillList(); });
+    for (auto* choice : {crew_, kind_}) connect(choice, &QComboBox::currentIndexChanged, this, [this] { fillList(); });
     connect(strip_, &ChartView::picked, this, [this] { fillList(); });
     connect(list_, &RowList::opened, this, [this](int row, qint64) {
       const Table& due = this->room().findings()->due_ahead;
@@ -104,16 +113,18 @@ class DuePage : public AnswerPage {
     const Table& due = findings.due_ahead;
     const std::string until = toIso(findings.as_of + kAhead[static_cast<std::size_t>(ahead_->currentIndex())]);
     const std::string crew = crew_->currentIndex() > 0 ? crew_->currentText().toStdString() : "";
+    const std::string kind = kind_->currentData().toString().toStdString();
     shown_.clear();
     std::size_t urgent = 0, late = 0;
     for (std::size_t row = 0; row < due.rows(); ++row) {
       const bool in_time = strip_->chosen() >= 0 ? weekOf(row) == strip_->chosen() : due.find("due")->asText(row) <= until;
-      if (!in_time || (!crew.empty() && due.find("crew")->asText(row) != crew)) continue;
+      if (!in_time || (!crew.empty() && due.find("crew")->asText(row) != crew) || (!kind.empty() && due.find("kind")->textAt(row) != kind)) continue;
       shown_.push_back(row);
       urgent += isUrgent(row) ? 1 : 0;
       late += weekOf(row) == 0 ? 1 : 0;
     }
-    std::ranges::stable_partition(shown_, [this](std::size_t row) { return isUrgent(row); });
+    const auto rest = std::ranges::stable_partition(shown_, [this](std::size_t row) { return isUrgent(row); });
+    std::reverse(shown_.begin(), rest.begin());  // what was left so last can still be put right; the older ones waited for a visit
     std::vector<qint64> blocks;
     for (const std::size_t row : shown_) blocks.push_back(blocks_[row]);
     list_->setRows(std::move(blocks), [this](std::size_t row) { return rowOf(shown_[row]); }, QStringLiteral("88 Mmm 88"));
@@ -138,7 +149,7 @@ class DuePage : public AnswerPage {
   std::vector<qint64> blocks_;
   std::vector<std::size_t> shown_;  ///< rows of due_ahead
   QString finding_words_;
-  QComboBox *ahead_, *crew_;
+  QComboBox *ahead_, *crew_, *kind_;
   ChartView* strip_;
   RowList* list_;
 };
