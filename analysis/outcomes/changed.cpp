@@ -33,6 +33,9 @@ class Counter {
     return judgeAnimals(progress);
   }
 
+  /// From here on what makes up this count is kept.
+  void seek(Count count, std::int32_t area, Period period) { sought_ = Sought{count, {area, period}}; }
+  std::vector<CountedThing> found() const { return found_; }
   std::vector<ChangedRow> periodRows() const;
   std::vector<ChangedTotal> totalRows() const;
 
@@ -45,22 +48,29 @@ class Counter {
   }
   Period spanOf(Date date) const { return together_ ? Period{request_.every, 0} : periodOf(date, request_.every); }
   ChangeCounts& at(std::int32_t area, Date date) { return counts_[{area, spanOf(date)}]; }
+  /// One more of a row's count; `decided`: the day that made it so, where that isn't the day it is counted on.
+  void tally(ChangeCounts& row, Count count, std::int32_t area, Date date, CountedThing::From from, std::size_t at, std::optional<Date> decided = std::nullopt) {
+    ++(row.*count);
+    if (sought_ && sought_->count == count && sought_->key == Key{area, spanOf(date)}) found_.push_back({from, at, decided.value_or(date)});
+  }
   /// The areas whose counts a thing in `area` belongs to.
   std::vector<std::int32_t> areasFor(std::int32_t area) const {
     return together_ ? std::vector<std::int32_t>{area, kAllAreas} : std::vector<std::int32_t>{area};
   }
 
   void countLooks() {
-    for (const auto& look : input_.looks) {
+    for (std::size_t i = 0; i < input_.looks.size(); ++i) {
+      const LookEvent& look = input_.looks[i];
       if (!counts(look.date)) continue;
       for (const auto area : areasFor(look.area)) {
         auto& row = at(area, look.date);
-        ++row.looks;
-        if (look.planned && look.door >= 0 && isNew(area, look.date, kDoorTag, look.door)) ++row.planned_doors;
+        const auto one = [&](Count count) { tally(row, count, area, look.date, CountedThing::From::Look, i); };
+        one(&ChangeCounts::looks);
+        if (look.planned && look.door >= 0 && isNew(area, look.date, kDoorTag, look.door)) one(&ChangeCounts::planned_doors);
         if (!look.visit) continue;
-        ++row.visits;
-        if (look.door >= 0 && isNew(area, look.date, kPremisesTag, look.door)) ++row.premises;
-        if (look.household >= 0 && isNew(area, look.date, kHouseholdTag, look.household)) ++row.households;
+        one(&ChangeCounts::visits);
+        if (look.door >= 0 && isNew(area, look.date, kPremisesTag, look.door)) one(&ChangeCounts::premises);
+        if (look.household >= 0 && isNew(area, look.date, kHouseholdTag, look.household)) one(&ChangeCounts::households);
       }
     }
   }
@@ -71,6 +81,9 @@ class Counter {
   }
 
   void countMet() {
+    const auto add = [&](const MetEvent& met, std::int32_t area, Count count) {
+      tally(at(area, met.date), count, area, met.date, CountedThing::From::Met, static_cast<std::size_t>(&met - input_.met.data()));
+    };
     std::unordered_map<std::int64_t, const MetEvent*> first;
     for (const auto& met : input_.met) {
       if (met.animal < 0) continue;
@@ -79,12 +92,12 @@ class Counter {
     }
     for (const auto& [animal, met] : first) {
       if (!met->planned || !counts(met->date)) continue;
-      for (const auto area : areasFor(met->area)) ++at(area, met->date).first_met;
+      for (const auto area : areasFor(met->area)) add(*met, area, &ChangeCounts::first_met);
     }
     for (const auto& met : input_.met) {
       if (!counts(met.date)) continue;
       for (const auto area : areasFor(met.area)) {
-        if (isNew(area, met.date, kMetTag, met.animal)) ++at(area, met.date).dogs_met;
+        if (isNew(area, met.date, kMetTag, met.animal)) add(met, area, &ChangeCounts::dogs_met);
       }
     }
   }
@@ -107,8 +120,8 @@ class Counter {
   void add(const OutcomeEvent& event) {
     for (const auto area : areasFor(event.area)) {
       if (!isNew(area, event.date, static_cast<int>(event.kind), event.animal)) continue;
-      auto& row = at(area, event.date);
-      ++(event.kind == OutcomeKind::GivenUp ? row.given_up : event.kind == OutcomeKind::Neutered ? row.neutered : row.referred);
+      const Count count = event.kind == OutcomeKind::GivenUp ? &ChangeCounts::given_up : event.kind == OutcomeKind::Neutered ? &ChangeCounts::neutered : &ChangeCounts::referred;
+      tally(at(area, event.date), count, area, event.date, CountedThing::From::Outcome, static_cast<std::size_t>(&event - input_.outcomes.data()));
     }
   }
 
@@ -137,21 +150,24 @@ class Counter {
       const bool is_improved = judgement.change == Change::Improved;
       if (counts(end)) {
         for (const auto area : areasFor(animal.area)) {
-          auto& row = at(area, end);
-          if (is_improved && !was_improved && isNew(area, end, kImprovedTag, number)) ++row.improved;
-          if (!together_ && judgement.latest && *judgement.latest >= period.first()) addRecheck(row, judgement.change);
+          const Date decided = judgement.latest.value_or(end);
+          if (is_improved && !was_improved && isNew(area, end, kImprovedTag, number)) addAnimal(&ChangeCounts::improved, area, end, decided, number);
+          if (!together_ && judgement.latest && *judgement.latest >= period.first()) addRecheck(judgement.change, area, end, decided, number);
         }
         if (judgement.latest && counts(*judgement.latest)) latest = {*judgement.latest, judgement.change};
       }
       was_improved = is_improved;
     }
     if (!together_ || !latest) return;
-    for (const auto area : areasFor(animal.area)) addRecheck(at(area, latest->first), latest->second);
+    for (const auto area : areasFor(animal.area)) addRecheck(latest->second, area, latest->first, latest->first, number);
   }
 
-  static void addRecheck(ChangeCounts& row, Change change) {
-    ++row.rechecked;
-    if (change == Change::Improved) ++row.rechecked_improved;
+  void addAnimal(Count count, std::int32_t area, Date counted_on, Date decided, std::int64_t number) {
+    tally(at(area, counted_on), count, area, counted_on, CountedThing::From::Animal, static_cast<std::size_t>(number), decided);
+  }
+  void addRecheck(Change change, std::int32_t area, Date counted_on, Date decided, std::int64_t number) {
+    addAnimal(&ChangeCounts::rechecked, area, counted_on, decided, number);
+    if (change == Change::Improved) addAnimal(&ChangeCounts::rechecked_improved, area, counted_on, decided, number);
   }
 
   static constexpr int kMetTag = -1, kImprovedTag = -2, kDoorTag = -3, kPremisesTag = -4, kHouseholdTag = -5;  ///< beside the numbers of OutcomeKind
@@ -159,6 +175,12 @@ class Counter {
   const ChangedRequest& request_;
   const bool together_;
   std::map<Key, ChangeCounts> counts_;
+  struct Sought {
+    Count count;
+    Key key;
+  };
+  std::optional<Sought> sought_;
+  std::vector<CountedThing> found_;
   using Seen = std::tuple<std::int32_t, std::int32_t, int, std::int64_t>;
   struct SeenHash {
     std::size_t operator()(const Seen& seen) const {
@@ -210,9 +232,8 @@ std::vector<ChangedTotal> Counter::totalRows() const {
   return rows;
 }
 
-Result<Counter> counted(const ChangedInput& input, const ChangedRequest& request, bool together, Progress& progress) {
+Result<Counter> counted(Counter counter, const ChangedRequest& request, Progress& progress) {
   LEEWARD_TRY(validate(request.rule));
-  Counter counter(input, request, together);
   LEEWARD_TRY(counter.checkAreas());
   LEEWARD_TRY(counter.count(progress));
   return counter;
@@ -221,12 +242,19 @@ Result<Counter> counted(const ChangedInput& input, const ChangedRequest& request
 }  // namespace
 
 Result<std::vector<ChangedRow>> countChanges(const ChangedInput& input, const ChangedRequest& request, Progress& progress) {
-  LEEWARD_ASSIGN(counter, counted(input, request, false, progress));
+  LEEWARD_ASSIGN(counter, counted(Counter(input, request, false), request, progress));
   return counter.periodRows();
 }
 
+Result<std::vector<CountedThing>> thingsCounted(const ChangedInput& input, const ChangedRequest& request, Count count, std::int32_t area, Period period, Progress& progress) {
+  Counter seeking(input, request, false);
+  seeking.seek(count, area, period);
+  LEEWARD_ASSIGN(counter, counted(std::move(seeking), request, progress));
+  return counter.found();
+}
+
 Result<std::vector<ChangedTotal>> countTotals(const ChangedInput& input, const ChangedRequest& request, Progress& progress) {
-  LEEWARD_ASSIGN(counter, counted(input, request, true, progress));
+  LEEWARD_ASSIGN(counter, counted(Counter(input, request, true), request, progress));
   return counter.totalRows();
 }
 

@@ -92,6 +92,16 @@ struct ChangedTotal : ChangeCounts {
 ///          checks: the change itself came some time between two of them.
 Result<std::vector<ChangedRow>> countChanges(const ChangedInput& input, const ChangedRequest& request, Progress& progress);
 
+/// A thing that was counted: where it stands in the input, and the day that decided (of an animal: its latest check of the comparison).
+struct CountedThing {
+  enum class From { Look, Met, Outcome, Animal } from = From::Look;
+  std::size_t row = 0;
+  Date date;
+};
+using Count = std::int64_t ChangeCounts::*;
+/// What one count of countChanges() is made of: as many things as it says. Errors as countChanges.
+Result<std::vector<CountedThing>> thingsCounted(const ChangedInput& input, const ChangedRequest& request, Count count, std::int32_t area, Period period, Progress& progress);
+
 /// The same counts over all periods from `from`'s (default: the first event's) up to as_of: a row for every area, in order, one
 /// for what lies in none (area -1), and last one for all areas together, in which an animal that turned up in two areas counts once.
 /// An animal given up or referred in three quarters counts once. An animal that came to count as improved several times

@@ -39,6 +39,17 @@ void showDogs(const study::RunRequest& request, Terminal& terminal) {
   terminal.deliver(layer, {.owner_only = true});
 }
 
+void showBehind(const study::BehindRequest& request, Terminal& terminal) {
+  auto progress = terminal.progress();
+  auto behind = study::whatIsBehind(request, progress);
+  if (!behind) return terminal.fail(behind.problem());
+  Layer layer;
+  layer.name = "behind";
+  layer.table = std::move(*behind);
+  terminal.say(fmt::format("{} of {} in {}, a row each. This list holds client data.", formatCount(static_cast<std::int64_t>(layer.table.rows())), request.count, request.period));
+  terminal.deliver(layer, {.owner_only = true});
+}
+
 }  // namespace
 
 void addChanged(CLI::App& app, Terminal& terminal) {
@@ -47,6 +58,7 @@ void addChanged(CLI::App& app, Terminal& terminal) {
     study::ChangedStudyRequest changed;
     std::string every = "quarter";
     bool dogs = false, rates = false, costs = false, with_late = false;
+    study::BehindRequest behind;
   };
   auto request = std::make_shared<Request>();
   verb->add_option("DIR", request->changed.run.folder, "Folder of the study")->required();
@@ -55,6 +67,10 @@ void addChanged(CLI::App& app, Terminal& terminal) {
   verb->add_flag("--dogs", request->dogs, "A row an animal instead: its outcome by the rule, what keeps it from one, what is unclear");
   verb->add_flag("--rates", request->rates, "Rates instead of counts: per 100 animals and per 1,000 planned doors, with intervals, change and funnel limits")->excludes("--dogs");
   verb->add_flag("--costs", request->costs, "Hours and cost for each animal met, improved and neutered instead, with intervals; parameters stand under [costs] and [outings]")->excludes("--dogs")->excludes("--rates");
+  auto* behind = verb->add_option("--behind", request->behind.count, "The looks behind one count instead, a row a thing counted: a column of the table, with --period (and --area, with --by)")->excludes("--dogs")->excludes("--rates")->excludes("--costs");
+  auto* period = verb->add_option("--period", request->behind.period, "Period of --behind, as the table names it: \"2025 Q1\"")->needs(behind);
+  verb->add_option("--area", request->behind.area, "Area of --behind: its id or name in the table; elsewhere for what lies in none")->needs(behind);
+  behind->needs(period);
   addDay(*verb, "--as-of", request->changed.run.as_of, "Figures as of the end of this day, instead of the study file's");
   verb->add_flag("--with-late", request->with_late, "Take in what came in since this day was first reported, and freeze its figures anew");
   addOutput(*verb, terminal, kTableEndings);
@@ -63,6 +79,10 @@ void addChanged(CLI::App& app, Terminal& terminal) {
     request->changed.every = *parseEvery(request->every);
     request->changed.run.records = request->with_late ? study::Records::FrozenAnew : study::Records::AsFirstReported;
     auto progress = terminal.progress();
+    if (!request->behind.count.empty()) {
+      request->behind.changed = request->changed;
+      return showBehind(request->behind, terminal);
+    }
     if (request->dogs) return showDogs(request->changed.run, terminal);
     auto changed = study::whatChanged(request->changed, progress);
     if (!changed) return terminal.fail(changed.problem());

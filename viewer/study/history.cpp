@@ -149,12 +149,14 @@ Result<History> historyOf(const HistoryRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(records, readRecords(request.folder));
   LEEWARD_TRY(progress.checkStop());
   const auto ids = ledgerIds(records.premises, request.premises);
+  const std::set<std::string> asked(request.looks.begin(), request.looks.end());
   std::map<std::string, std::string> address;
   History history;
   for (std::size_t row = 0; row < records.premises.rows(); ++row) {
     const std::string id = at(records.premises, "id", row);
-    if (!ids.contains(id)) continue;
+    if (asked.empty() && !ids.contains(id)) continue;
     address[id] = at(records.premises, "address", row);
+    if (!asked.empty()) continue;
     if (const std::string day = at(records.premises, "asked_not_to_return", row); !day.empty()) history.asked_not_to_return = day;
     if (const std::string hazard = at(records.premises, "hazard", row); !hazard.empty()) history.hazard += (history.hazard.empty() ? "" : "; ") + hazard;
   }
@@ -162,7 +164,7 @@ Result<History> historyOf(const HistoryRequest& request, Progress& progress) {
   std::set<std::string> look_ids;
   const auto premises = textsOf(records.looks, "premises_id");
   for (std::size_t row = 0; row < premises.size(); ++row) {
-    if (!ids.contains(premises[row])) continue;
+    if (asked.empty() ? !ids.contains(premises[row]) : !asked.contains(at(records.looks, "id", row))) continue;
     order.emplace_back(at(records.looks, "date", row) + at(records.looks, "time", row), row);
     look_ids.insert(at(records.looks, "id", row));
   }
@@ -170,11 +172,11 @@ Result<History> historyOf(const HistoryRequest& request, Progress& progress) {
   const Teller teller(records);
   std::vector<std::string> date, where, crew, what, detail, id;
   for (const auto& [key, row] : order) {
-    date.push_back(at(records.looks, "date", row)), where.push_back(address[premises[row]]), crew.push_back(at(records.looks, "crew", row));
+    date.push_back(at(records.looks, "date", row)), where.push_back(address.contains(premises[row]) ? address[premises[row]] : at(records.looks, "address", row)), crew.push_back(at(records.looks, "crew", row));
     what.push_back(lookWords(records.looks, row)), detail.push_back(teller.detail(row)), id.push_back(premises[row]);
   }
   history.looks = TableMaker{}.texts("date", date).texts("address", where).texts("crew", crew).texts("what", what).texts("detail", detail).texts("premises_id", id).done();
-  addPermission(records, look_ids, history);
+  if (asked.empty()) addPermission(records, look_ids, history);
   for (std::size_t row = 0; row < records.animals.rows(); ++row) {
     if (!ids.contains(at(records.animals, "premises_id", row))) continue;
     history.animals.push_back({at(records.animals, "name", row), at(records.animals, "kind", row), at(records.animals, "sex", row), at(records.animals, "altered", row),

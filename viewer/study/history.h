@@ -12,6 +12,7 @@ namespace leeward::study {
 struct HistoryRequest {
   std::filesystem::path folder;
   std::vector<std::string> premises;  ///< ids of the premises layer or of the ledger
+  std::vector<std::string> looks;     ///< the ledger's ids: these looks alone, wherever they were, without a word on premises
 };
 
 struct AnimalCard {

@@ -80,6 +80,15 @@ struct ChangedOutcome {
   std::optional<Date> newly_frozen;  ///< the day, if it was frozen by this call
 };
 Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress& progress);
+/// What a count of whatChanged() is made of.
+struct BehindRequest {
+  ChangedStudyRequest changed;
+  std::string area;    ///< area_id or area_name; "" = the whole study, or (with changed.by) elsewhere
+  std::string count;   ///< a column of ChangedOutcome::periods
+  std::string period;  ///< as it is named there
+};
+/// One row a thing counted, private: thingsBehind in run/outcomes.h.
+Result<Table> whatIsBehind(const BehindRequest& request, Progress& progress);
 struct DogsOutcome {
   Table dogs;  ///< a row an animal, with its outcome (dogsTable in run/outcomes.h)
   std::optional<SinceFrozen> since_frozen;

@@ -61,6 +61,13 @@ Result<ChangedOutcome> whatChanged(const ChangedStudyRequest& request, Progress&
   return outcome;
 }
 
+Result<Table> whatIsBehind(const BehindRequest& request, Progress& progress) {
+  LEEWARD_ASSIGN(session, openSession(request.changed.run, progress.part(0, 0.9)));
+  LEEWARD_ASSIGN(table, thingsBehind(session->context, session->book, {request.changed.by, request.area, request.count, request.period, request.changed.every}, progress.part(0.9, 1)));
+  LEEWARD_TRY(session->ledger.close());
+  return table;
+}
+
 Result<DogsOutcome> whatBecameOfEach(const RunRequest& request, Progress& progress) {
   LEEWARD_ASSIGN(session, openSession(request, progress.part(0, 0.9)));
   Table table = dogsTable(session->book, improvedRule(session->study));

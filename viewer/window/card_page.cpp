@@ -59,7 +59,11 @@ CardPage::CardPage(Workroom& room, QWidget* parent)
   connect(list_, &RowList::chosen, this, [this](int row, qint64) { showLook(row); });
 }
 
-void CardPage::open(const QString& title, std::vector<std::string> premises) {
+void CardPage::open(const QString& title, std::vector<std::string> premises) { read(title, {room_.folder(), std::move(premises), {}}); }
+void CardPage::openLooks(const QString& title, std::vector<std::string> looks) { read(title, {room_.folder(), {}, std::move(looks)}); }
+
+void CardPage::read(const QString& title, study::HistoryRequest request) {
+  of_looks_ = !request.looks.empty();
   title_->setText(title);
   finding_->setText(tr("Reading the record …"));
   animals_->clear();
@@ -68,7 +72,7 @@ void CardPage::open(const QString& title, std::vector<std::string> premises) {
   setFocus(Qt::OtherFocusReason);
   room_.jobs().look<study::History>(
       this, QStringLiteral("card"),
-      [request = study::HistoryRequest{room_.folder(), std::move(premises)}](Progress& progress) { return study::historyOf(request, progress); },
+      [request = std::move(request)](Progress& progress) { return study::historyOf(request, progress); },
       [this](const study::History& history) { show(history); }, [this](const Problem& problem) { finding_->setText(QString::fromStdString(problem.text())); });
 }
 
@@ -81,7 +85,7 @@ void CardPage::show(const study::History& history) {
   words += looks.rows() == 0 ? tr("Nobody has looked here, as far as the record tells.")
                              : tr("%1 at %2, the last on %3.").arg(counted(static_cast<std::int64_t>(looks.rows()), tr("look"), tr("looks")), counted(static_cast<std::int64_t>(doors.size()), tr("door"), tr("doors")), dayIn(looks.find("date")->asText(0)));
   if (!history_.asked_not_to_return.empty()) words += (doors.size() > 1 ? tr("A door here asked nobody to return, on %1.") : tr("Asked nobody to return, on %1.")).arg(dayIn(history_.asked_not_to_return));
-  if (doors.size() == 1) words += history_.permission.empty() ? tr("No permission is on record.") : tr("Permission: %1.").arg(QString::fromStdString(history_.permission));
+  if (doors.size() == 1 && !of_looks_) words += history_.permission.empty() ? tr("No permission is on record.") : tr("Permission: %1.").arg(QString::fromStdString(history_.permission));
   if (!history_.hazard.empty()) words += tr("Hazard: %1.").arg(QString::fromStdString(history_.hazard));
   finding_->setText(words.join(QLatin1Char(' ')));
   QStringList animals;

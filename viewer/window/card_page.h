@@ -21,6 +21,8 @@ class CardPage : public QWidget {
   explicit CardPage(Workroom& room, QWidget* parent = nullptr);
   /// The records of these premises; `title` is what a person calls the place.
   void open(const QString& title, std::vector<std::string> premises);
+  /// These looks alone, by the ledger's ids: what a number is made of.
+  void openLooks(const QString& title, std::vector<std::string> looks);
 
  signals:
   void finished();
@@ -29,11 +31,13 @@ class CardPage : public QWidget {
   void keyPressEvent(QKeyEvent* event) override;
 
  private:
+  void read(const QString& title, study::HistoryRequest request);
   void show(const study::History& history);
   void showLook(int row);
 
   Workroom& room_;
   study::History history_;
+  bool of_looks_ = false;
   QLabel *title_, *finding_, *animals_, *look_;
   RowList* list_;
 };

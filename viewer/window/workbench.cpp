@@ -67,6 +67,7 @@ Workbench::Workbench(QWidget* parent) : QMainWindow(parent) {
   connect(&room_, &Workroom::opened, this, &Workbench::showOpened);
   connect(&room_, &Workroom::typingAsked, this, &Workbench::startTyping);
   connect(&room_, &Workroom::cardAsked, this, &Workbench::showCard);
+  connect(&room_, &Workroom::looksAsked, this, &Workbench::showLooks);
   connect(&room_, &Workroom::addressesAsked, this, &Workbench::startSettling);
   connect(&room_, &Workroom::blockSelected, this, [this] {
     refreshRest();  // before they hear of it

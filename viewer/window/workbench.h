@@ -66,6 +66,7 @@ class Workbench : public QMainWindow {
   void startTyping();
   void endTyping();
   void showCard(const QString& title, const std::vector<std::string>& premises);
+  void showLooks(const QString& title, const std::vector<std::string>& looks);
   void backToPage();
   void leaveDesks();
   void startSettling();

@@ -79,6 +79,11 @@ void Workbench::showCard(const QString& title, const std::vector<std::string>& p
   card_->open(title, premises);
 }
 
+void Workbench::showLooks(const QString& title, const std::vector<std::string>& looks) {
+  beside_->setCurrentIndex(beside_->count() - 1);
+  card_->openLooks(title, looks);
+}
+
 void Workbench::backToPage() { beside_->setCurrentIndex(static_cast<int>(answer_)); }
 
 void Workbench::leaveDesks() {

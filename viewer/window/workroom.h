@@ -32,6 +32,8 @@ class Workroom : public QObject {
   void selectBlock(qint64 row);                                ///< -1: none
   /// Opens the card of premises, or of all premises of a block.
   void openCard(const QString& title, const std::string& premises) { emit cardAsked(title, {premises}); }
+  /// Opens the looks that a number is made of, by the ledger's ids.
+  void openLooks(const QString& title, const std::vector<std::string>& looks) { emit looksAsked(title, looks); }
   void openBlockCard(const QString& title, std::size_t block);
   void say(const QString& words) { emit said(words); }         ///< one line that a person reads beside the page
 
@@ -48,6 +50,7 @@ class Workroom : public QObject {
   void said(const QString& words);
   void typingAsked();     ///< the form for visits
   void cardAsked(const QString& title, const std::vector<std::string>& premises);
+  void looksAsked(const QString& title, const std::vector<std::string>& looks);
   void addressesAsked();  ///< to settle those that are not clear
 
  private:

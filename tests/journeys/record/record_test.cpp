@@ -234,6 +234,19 @@ TEST(SameNumberJourney, ChangedTheWorkbooksTablesAndTheRunTellOneNumber) {
       EXPECT_EQ(number(csv, count, row), rows[row][count].get<double>()) << count << " " << row;
     }
   }
+  // And each has its looks behind it, as many as it says.
+  for (const char* count : {"looks", "visits", "dogs_met", "given_up", "improved", "neutered"}) {
+    for (std::size_t row = 0; row < csv.rows(); ++row) {
+      const Ran behind = study.call("changed", {"--behind", count, "--period", field(csv, "period", row), "--as-of", kRecordDay});
+      ASSERT_EQ(behind.status, 0) << behind.err;
+      const Table things = csvOfText(behind.out);
+      EXPECT_EQ(static_cast<double>(things.rows()), number(csv, count, row)) << count << " " << row;
+      for (std::size_t thing = 0; thing < things.rows(); ++thing) EXPECT_NE(field(things, "visit_id", thing), "");
+    }
+  }
+  EXPECT_EQ(study.call("changed", {"--behind", "nonsense", "--period", "2025 Q2"}).status, 2);
+  EXPECT_EQ(study.call("changed", {"--behind", "visits", "--period", "1999 Q2"}).status, 2);
+  EXPECT_EQ(study.call("changed", {"--behind", "visits"}).status, 2);
   EXPECT_EQ(field(csv, "begins", 0), "2025-02-10") << "the record begins within the first quarter";
   Progress quiet;
   const auto sheet = readLayer({.source = (study.path() / "out" / "workbook.xlsx").string() + "#changed"}, quiet);

@@ -1,5 +1,7 @@
 #include "analysis/outcomes/changed.h"
 
+#include <random>
+
 #include "tests/support/data.h"
 
 namespace leeward::analysis {
@@ -148,6 +150,38 @@ TEST_F(ChangedTest, AFirstPeriodCanBeNamedAndWrongAreasAreRefused) {
   looks.push_back({2, day("2024-07-01"), false});
   Progress progress;
   EXPECT_FALSE(countChanges({looks, met, outcomes, animals}, request, progress).ok());
+}
+
+// Invented events drawn at random: every count, in every area and period, has just as many things behind it, and each lies in that period.
+TEST_F(ChangedTest, BehindEveryCountStandAsManyThings) {
+  std::mt19937_64 draw(11);
+  const auto upTo = [&](int n) { return static_cast<int>(draw() % static_cast<std::uint64_t>(n)); };
+  looks.clear();
+  for (int i = 0; i < 400; ++i) looks.push_back({upTo(3) - 1, day("2024-01-05") + upTo(400), upTo(2) == 0, upTo(60) - 1, upTo(70) - 1, upTo(2) == 0});
+  for (int i = 0; i < 200; ++i) met.push_back({upTo(3) - 1, day("2024-01-05") + upTo(400), upTo(50) - 1, upTo(2) == 0});
+  for (int i = 0; i < 120; ++i) outcomes.push_back({upTo(3) - 1, day("2024-01-05") + upTo(400), upTo(40) - 1, static_cast<OutcomeKind>(upTo(3))});
+  for (int i = 0; i < 50; ++i) {
+    CheckedAnimal animal{upTo(3) - 1, {}};
+    for (int at = upTo(60); at < 400; at += 1 + upTo(150)) animal.found.push_back(check(toIso(day("2024-01-05") + at).c_str(), upTo(2) == 0));
+    animals.push_back(animal);
+  }
+  const auto rows = count();
+  Progress progress;
+  std::int64_t things = 0;
+  for (const Count counted : {&ChangeCounts::looks, &ChangeCounts::visits, &ChangeCounts::premises, &ChangeCounts::households, &ChangeCounts::planned_doors, &ChangeCounts::first_met, &ChangeCounts::dogs_met,
+                              &ChangeCounts::given_up, &ChangeCounts::improved, &ChangeCounts::neutered, &ChangeCounts::referred, &ChangeCounts::rechecked, &ChangeCounts::rechecked_improved}) {
+    std::int64_t of_count = 0;
+    for (const auto& row : rows) {
+      const auto behind = thingsCounted({looks, met, outcomes, animals}, request, counted, row.area, row.period, progress);
+      ASSERT_OK(behind);
+      EXPECT_EQ(static_cast<std::int64_t>(behind->size()), row.*counted) << row.area << " " << row.period.name();
+      for (const auto& thing : *behind) EXPECT_EQ(periodOf(thing.date, request.every), row.period);
+      of_count += row.*counted;
+    }
+    EXPECT_GT(of_count, 0) << "a count of which nothing happened proves nothing";
+    things += of_count;
+  }
+  EXPECT_GT(things, 1000);
 }
 
 }  // namespace

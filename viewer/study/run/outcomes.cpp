@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cstdint>
-#include <initializer_list>
 #include <set>
 #include <string>
 #include <unordered_map>
@@ -14,6 +13,7 @@
 
 #include "viewer/study/findings.h"
 #include "viewer/study/reference.h"
+#include "viewer/study/run/behind.h"
 #include "viewer/study/run/costs.h"
 #include "viewer/study/run/rows.h"
 
@@ -63,7 +63,7 @@ BookEvents eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_l
   for (std::size_t visit = 0; visit < book.visits.rows(); ++visit) {
     const std::size_t look = book.visit_look[visit];
     const auto animal = book.visit_animal[visit];
-    if (!met_none(look)) events.met.push_back({area_of_look[look], book.look_date[look], animal, is_planned[look]});
+    if (!met_none(look)) events.met.push_back({area_of_look[look], book.look_date[look], animal, is_planned[look]}), events.met_look.push_back(look);
     if (animal >= 0) events.animals[static_cast<std::size_t>(animal)].area = area_of_look[look];
   }
   for (std::size_t i = 0; i < events.animals.size(); ++i) {
@@ -84,7 +84,7 @@ BookEvents eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_l
   for (std::size_t row = 0; row < book.outcomes.rows(); ++row) {
     const std::size_t visit = visit_row.at(of[row]);
     const Date date = *dateAt(columnOf(book.outcomes, "date"), row);
-    const auto add = [&](analysis::OutcomeKind kind) { events.outcomes.push_back({area_of_look[book.visit_look[visit]], date, book.visit_animal[visit], kind}); };
+    const auto add = [&](analysis::OutcomeKind kind) { events.outcomes.push_back({area_of_look[book.visit_look[visit]], date, book.visit_animal[visit], kind}), events.outcome_look.push_back(book.visit_look[visit]); };
     // A word that only tells what followed is no second giving up. Of an animal that can't be told each counts.
     if (outcome[row] == "given_up" && (book.visit_animal[visit] < 0 || given_up[static_cast<std::size_t>(book.visit_animal[visit])].contains(date))) {
       add(analysis::OutcomeKind::GivenUp);
@@ -97,9 +97,18 @@ BookEvents eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_l
   for (std::size_t row = 0; row < book.referrals.rows(); ++row) {
     const auto look = look_row.find(referral_look[row]);
     if (look == look_row.end() || referred_looks.contains(look->second)) continue;
-    events.outcomes.push_back({area_of_look[look->second], *dateAt(columnOf(book.referrals, "date"), row), -1, analysis::OutcomeKind::Referred});
+    events.outcomes.push_back({area_of_look[look->second], *dateAt(columnOf(book.referrals, "date"), row), -1, analysis::OutcomeKind::Referred}), events.outcome_look.push_back(look->second);
   }
   return events;
+}
+
+const std::vector<std::pair<std::string, analysis::Count>>& changeCounts() {
+  using Counts = analysis::ChangeCounts;
+  static const std::vector<std::pair<std::string, analysis::Count>> kAll = {
+      {"looks", &Counts::looks}, {"visits", &Counts::visits}, {"premises", &Counts::premises}, {"households", &Counts::households}, {"planned_doors", &Counts::planned_doors},
+      {"first_met", &Counts::first_met}, {"dogs_met", &Counts::dogs_met}, {"rechecked", &Counts::rechecked}, {"rechecked_improved", &Counts::rechecked_improved}, {"given_up", &Counts::given_up},
+      {"improved", &Counts::improved}, {"neutered", &Counts::neutered}, {"referred", &Counts::referred}};
+  return kAll;
 }
 
 namespace {
@@ -120,11 +129,7 @@ class CountRows {
   }
   /// `table` with a column a count.
   Table counts(TableMaker& table) const {
-    using Counts = analysis::ChangeCounts;
-    for (const auto& [name, value] : std::initializer_list<std::pair<const char*, std::int64_t Counts::*>>{
-             {"looks", &Counts::looks}, {"visits", &Counts::visits}, {"premises", &Counts::premises}, {"households", &Counts::households}, {"planned_doors", &Counts::planned_doors},
-             {"first_met", &Counts::first_met}, {"dogs_met", &Counts::dogs_met}, {"rechecked", &Counts::rechecked}, {"rechecked_improved", &Counts::rechecked_improved}, {"given_up", &Counts::given_up},
-             {"improved", &Counts::improved}, {"neutered", &Counts::neutered}, {"referred", &Counts::referred}}) {
+    for (const auto& [name, value] : changeCounts()) {
       std::vector<std::int64_t> column;
       for (const auto& row : rows_) column.push_back(row.*value);
       table.integers(name, column);
@@ -154,13 +159,45 @@ std::string changedKey(const RunContext& context, const Book& book, const std::s
   return stepKey("changed", fields);
 }
 
+namespace {
+
+/// The area of each look; 0 where the whole study is one.
+Result<std::vector<std::int32_t>> areaOfLooks(const CountAreas& areas, const Book& book, Progress& progress) {
+  if (areas.layer == nullptr) return std::vector<std::int32_t>(book.looks.rows(), 0);
+  return areaOf(areas.layer, book.look_position, progress);
+}
+
+Result<std::int32_t> areaAsked(const CountAreas& areas, const CountAsked& asked) {
+  if (asked.by.empty()) return 0;
+  if (asked.area.empty() || asked.area == "elsewhere") return -1;
+  for (const auto* names : {&areas.id, &areas.name}) {
+    const auto found = std::ranges::find(*names, asked.area);
+    if (found != names->end()) return static_cast<std::int32_t>(found - names->begin());
+  }
+  return Problem{ProblemCode::NotFound, fmt::format("the layer {} has no area \"{}\"", asked.by, asked.area), "--area", "Give an area_id or area_name of the table of counts"};
+}
+
+}  // namespace
+
+Result<Table> thingsBehind(RunContext& context, const Book& book, const CountAsked& asked, Progress progress) {
+  const auto count = std::ranges::find(changeCounts(), asked.count, &std::pair<std::string, analysis::Count>::first);
+  if (count == changeCounts().end()) return Problem{ProblemCode::InvalidArgument, fmt::format("nothing is counted as \"{}\"", asked.count), "--behind", "Give a column of the table of counts, neutered for instance"};
+  LEEWARD_ASSIGN(areas, countAreas(context, asked.by));
+  LEEWARD_ASSIGN(area, areaAsked(areas, asked));
+  LEEWARD_ASSIGN(area_of_look, areaOfLooks(areas, book, progress));
+  const BookEvents events = eventsOf(book, area_of_look);
+  const analysis::ChangedInput input{events.looks, events.met, events.outcomes, events.animals};
+  const analysis::ChangedRequest request{.areas = areas.id.size(), .every = asked.every, .as_of = context.as_of, .from = std::nullopt, .rule = improvedRule(context.study)};
+  LEEWARD_ASSIGN(rows, analysis::countChanges(input, request, progress));
+  const auto row = std::ranges::find_if(rows, [&](const auto& one) { return one.area == area && one.period.name() == asked.period; });
+  if (row == rows.end()) return Problem{ProblemCode::InvalidArgument, fmt::format("the table of counts has no period \"{}\" there", asked.period), "--period", "Give it as the table does: 2025-03, 2025 Q1 or 2025"};
+  LEEWARD_ASSIGN(things, analysis::thingsCounted(input, request, count->second, area, row->period, progress));
+  return behindTable(book, events, things);
+}
+
 Result<ChangedTables> changedTables(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress) {
   LEEWARD_ASSIGN(areas, countAreas(context, by));
-  std::vector<std::int32_t> area_of_look(book.looks.rows(), 0);
-  if (areas.layer != nullptr) {
-    LEEWARD_ASSIGN(located, areaOf(areas.layer, book.look_position, progress));
-    area_of_look = std::move(located);
-  }
+  LEEWARD_ASSIGN(area_of_look, areaOfLooks(areas, book, progress));
   const BookEvents events = eventsOf(book, area_of_look);
   const analysis::ChangedInput input{events.looks, events.met, events.outcomes, events.animals};
   analysis::ChangedRequest request{.areas = areas.id.size(), .every = every, .as_of = context.as_of, .from = std::nullopt, .rule = improvedRule(context.study)};

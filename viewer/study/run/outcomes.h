@@ -15,6 +15,7 @@ struct BookEvents {
   std::vector<analysis::MetEvent> met;
   std::vector<analysis::OutcomeEvent> outcomes;
   std::vector<analysis::CheckedAnimal> animals;  ///< one an animal of the book
+  std::vector<std::size_t> met_look, outcome_look;  ///< the look at which each of met and outcomes happened
 };
 BookEvents eventsOf(const Book& book, const std::vector<std::int32_t>& area_of_look);
 
@@ -37,6 +38,17 @@ Table ratesTable(const std::vector<analysis::ChangedRow>& rows, const std::vecto
 /// `by`: a kind of area layer (jurisdictions, areas, blocks, boundary), or "" for the whole study as one area. NotFound if the
 /// study names no such layer.
 Result<ChangedTables> changedTables(RunContext& context, const Book& book, const std::string& by, Every every, Progress progress);
+
+/// What one of its counts is made of: date, premises_id, address (private), dog_name, what, crew, visit_id (as in the crew's log), look_id (the
+/// ledger's). One row a thing counted. `count`: a column of periods; `area`: an id of the layer, "" = elsewhere, or the whole study without `by`.
+/// NotFound for an area that isn't there, InvalidArgument for a count or period that has no such name.
+struct CountAsked {
+  std::string by, area, count, period;
+  Every every = Every::Quarter;
+};
+Result<Table> thingsBehind(RunContext& context, const Book& book, const CountAsked& asked, Progress progress);
+/// The counts' names, as columns.
+const std::vector<std::pair<std::string, analysis::Count>>& changeCounts();
 
 /// The key of what changedTables() gives.
 std::string changedKey(const RunContext& context, const Book& book, const std::string& by, Every every);

@@ -1,8 +1,10 @@
 // What changed: a strip of months (quarters, years), and for the one in hand every rate with its interval.
 #include <QComboBox>
+#include <QPushButton>
 #include <QVBoxLayout>
 #include <algorithm>
 #include <array>
+#include <map>
 #include <string>
 
 #include "viewer/study/run_study.h"
@@ -10,6 +12,7 @@
 #include "viewer/window/chart_view.h"
 #include "viewer/window/pages.h"
 #include "viewer/window/row_list.h"
+#include "viewer/window/style.h"
 
 namespace leeward::window {
 namespace {
@@ -38,11 +41,20 @@ class ChangedPage : public AnswerPage {
     what_->setObjectName("changed_what"), every_->setObjectName("changed_every"), strip_->setObjectName("strip");
     addControl(tr("&Count"), what_);
     addControl(tr("by &each"), every_);
+    auto* behind = makeButton(tr("&Looks behind the bar"), "changed_behind");
     body().addWidget(strip_);
+    body().addWidget(behind, 0, Qt::AlignRight);
     body().addWidget(list_, 1);
     connect(what_, &QComboBox::currentIndexChanged, this, [this] { tell(); });
     connect(every_, &QComboBox::currentIndexChanged, this, [this] { count(); });
     connect(strip_, &ChartView::picked, this, [this] { fillList(); });
+    connect(behind, &QPushButton::clicked, this, [this] { openBehind(measures()[static_cast<std::size_t>(what_->currentIndex())].column); });
+    connect(list_, &RowList::opened, this, [this](int row, qint64) {
+      static const std::map<std::string, const char*> kCounted = {{"improved, of the animals rechecked", "rechecked_improved"}, {"neutered, of the animals met", "neutered"}, {"given up, of the animals met", "given_up"},
+                                                                  {"referred, of the animals met", "referred"}, {"animals first met, by planned doors", "first_met"}};
+      const auto counted = kCounted.find(changed_.rates.find("measure")->asText(rates_[static_cast<std::size_t>(row)]));
+      if (counted != kCounted.end()) openBehind(counted->second);
+    });
   }
 
   void refresh() override { count(); }
@@ -53,15 +65,42 @@ class ChangedPage : public AnswerPage {
 
  private:
   void count() {
-    study::ChangedStudyRequest request{.run = {.folder = room().folder(), .as_of = room().findings()->as_of}, .by = "", .every = kEvery[static_cast<std::size_t>(every_->currentIndex())]};
     room().jobs().look<study::ChangedOutcome>(
-        this, QStringLiteral("changed"), [request](Progress& progress) { return study::whatChanged(request, progress); },
+        this, QStringLiteral("changed"), [request = counted()](Progress& progress) { return study::whatChanged(request, progress); },
         [this](study::ChangedOutcome outcome) {
           changed_ = std::move(outcome);
           strip_->setChosen(-1);
           tell();
         },
         [this](const Problem& problem) { room().say(QString::fromStdString(problem.text())); });
+  }
+
+  std::string periodInHand() const {
+    const auto periods = shown();
+    if (periods.empty()) return {};
+    return changed_.periods.find("period")->asText(periods[strip_->chosen() >= 0 ? static_cast<std::size_t>(strip_->chosen()) : periods.size() - 1]);
+  }
+
+  /// The looks that a count of the period in hand is made of.
+  void openBehind(const std::string& count) {
+    const std::string period = periodInHand();
+    if (period.empty()) return;
+    const auto named = std::ranges::find(measures(), count, [](const Counted& one) { return std::string(one.column); });
+    const QString title = tr("%1, %2").arg(named == measures().end() ? QString::fromStdString(count) : named->words.left(1).toUpper() + named->words.mid(1), shortName(period));
+    study::BehindRequest request{.changed = counted(), .area = "", .count = count, .period = period};
+    room().jobs().look<Table>(
+        this, QStringLiteral("behind"), [request](Progress& progress) { return study::whatIsBehind(request, progress); },
+        [this, title](const Table& things) {
+          std::vector<std::string> looks;
+          for (std::size_t row = 0; row < things.rows(); ++row) looks.push_back(things.find("look_id")->asText(row));
+          if (looks.empty()) room().say(tr("%1: nothing was counted.").arg(title));
+          else room().openLooks(title, looks);
+        },
+        [this](const Problem& problem) { room().say(QString::fromStdString(problem.text())); });
+  }
+
+  study::ChangedStudyRequest counted() const {
+    return {.run = {.folder = room().folder(), .as_of = room().findings()->as_of}, .by = "", .every = kEvery[static_cast<std::size_t>(every_->currentIndex())]};
   }
 
   /// The rows of the periods in the strip.
@@ -96,11 +135,8 @@ class ChangedPage : public AnswerPage {
   }
 
   void fillList() {
-    const auto periods = shown();
-    const std::size_t at = strip_->chosen() >= 0 ? static_cast<std::size_t>(strip_->chosen()) : periods.size() - 1;
     rates_.clear();
-    if (!periods.empty()) {
-      const std::string period = changed_.periods.find("period")->asText(periods[at]);
+    if (const std::string period = periodInHand(); !period.empty()) {
       for (std::size_t row = 0; row < changed_.rates.rows(); ++row) {
         if (changed_.rates.find("period")->asText(row) == period) rates_.push_back(row);
       }
@@ -110,7 +146,7 @@ class ChangedPage : public AnswerPage {
 
   Row rowOf(std::size_t row) const {
     const Table& rates = changed_.rates;
-    const QString per = cell(rates, "per", row);
+    const QString per = cell(rates, "per", row) == QStringLiteral("1000") ? QStringLiteral("1,000") : cell(rates, "per", row);
     const bool known = !rates.find("rate")->isMissing(row);
     QString detail = known ? tr("%1 of %2: %3 per %4 (%5 to %6)").arg(cell(rates, "count", row), cell(rates, "of", row), cell(rates, "rate", row, 1), per, cell(rates, "low", row, 1), cell(rates, "high", row, 1))
                            : tr("nothing to tell it of in this period");
