@@ -83,6 +83,17 @@ struct Raster {
   float at(std::size_t row, std::size_t column) const { return values[row * columns + column]; }
 };
 
+/// A picture of the ground, north up, row 0 at the top: an aerial photograph, a scanned map.
+struct GroundPicture {
+  std::size_t columns = 0, rows = 0;
+  double left = 0, top = 0, cell_x = 1, cell_y = 1;  ///< as Raster's
+  Crs crs;
+  std::vector<std::uint32_t> argb;  ///< row-major, 0xAARRGGBB; alpha 0 = nothing there
+};
+/// GeoTIFF: one band (grey, or by its table of colours), or red, green, blue and perhaps alpha, of eight bits. At most `longest` pixels along the
+/// longer side, the mean of what they stand for. Unsupported: turned, more than eight bits, other files; BadData: it doesn't say where it lies.
+Result<GroundPicture> readGround(const std::filesystem::path& file, std::size_t longest, Progress& progress);
+
 /// Whether a file is a raster by its content; false for what isn't there.
 bool isRaster(const std::filesystem::path& file);
 /// GeoTIFF or ASCII grid; the first band, scale and offset applied, no-data as nan. Rotated rasters: Unsupported.

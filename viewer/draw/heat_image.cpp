@@ -1,6 +1,7 @@
 #include "viewer/draw/heat_image.h"
 
 #include "viewer/draw/palette.h"
+#include "viewer/draw/resample.h"
 
 namespace leeward::draw {
 namespace {
@@ -23,34 +24,12 @@ HeatImage heatImage(const Raster& raster, const Crs& frame, const Bbox& extent, 
   HeatImage heat;
   if (extent.isEmpty() || raster.values.empty()) return heat;
   std::tie(heat.low, heat.high) = ends(raster);
-  std::optional<Transform> way;
-  if (!(raster.crs == frame)) {
-    Result<Transform> found = Transform::between(frame, raster.crs);
-    if (!found) return heat;
-    way.emplace(std::move(found).value());
-  }
-  const double cell = std::max(extent.width(), extent.height()) / longest_px;
-  const int width = std::max(1, static_cast<int>(extent.width() / cell)),
-            height = std::max(1, static_cast<int>(extent.height() / cell));
-  QImage image(width, height, QImage::Format_ARGB32);
-  image.fill(Qt::transparent);
-  std::vector<Point> line(static_cast<std::size_t>(width));
   const double span = heat.high > heat.low ? heat.high - heat.low : 1;
-  for (int y = 0; y < height; ++y) {
-    for (int x = 0; x < width; ++x) {
-      line[static_cast<std::size_t>(x)] = {extent.min_x + (x + 0.5) * extent.width() / width,
-                                           extent.max_y - (y + 0.5) * extent.height() / height};
-    }
-    if (way) way->apply(line);
-    for (int x = 0; x < width; ++x) {
-      const double column = std::floor((line[static_cast<std::size_t>(x)].x - raster.left) / raster.cell_x);
-      const double row = std::floor((raster.top - line[static_cast<std::size_t>(x)].y) / raster.cell_y);
-      if (!(column >= 0 && row >= 0 && column < static_cast<double>(raster.columns) && row < static_cast<double>(raster.rows)))
-        continue;
-      const float value = raster.at(static_cast<std::size_t>(row), static_cast<std::size_t>(column));
-      if (!std::isnan(value)) image.setPixelColor(x, y, cividis((value - heat.low) / span));
-    }
-  }
+  const QImage image = resampled(raster, frame, extent, longest_px, 1, [&](std::size_t row, std::size_t column) -> QRgb {
+    const float value = raster.at(row, column);
+    return std::isnan(value) ? 0 : cividis((value - heat.low) / span).rgba();
+  });
+  if (image.isNull()) return heat;
   heat.image = {image, extent};
   return heat;
 }

@@ -1,5 +1,6 @@
 #include "viewer/draw/themes.h"
 
+#include "viewer/draw/ground_image.h"
 #include "viewer/draw/theme_parts.h"
 
 namespace leeward::draw {
@@ -26,7 +27,9 @@ QString questionTitle(Question question) {
   return {};
 }
 
-MapTheme forQuestion(Question question, const study::Findings& findings, const ThemeOptions& options) {
+namespace {
+
+MapTheme themeOf(Question question, const study::Findings& findings, const ThemeOptions& options) {
   switch (question) {
     case Question::BeenAndNotBeen:
       return beenAndNotBeen(findings, options);
@@ -40,6 +43,14 @@ MapTheme forQuestion(Question question, const study::Findings& findings, const T
       return whatChanged(findings, options);
   }
   return {};
+}
+
+}  // namespace
+
+MapTheme forQuestion(Question question, const study::Findings& findings, const ThemeOptions& options) {
+  MapTheme theme = themeOf(question, findings, options);
+  putGroundBeneath(theme, findings);
+  return theme;
 }
 
 }  // namespace leeward::draw

@@ -74,6 +74,7 @@ struct Findings {
   };
   std::vector<Context> context;
   std::optional<Raster> heat;   ///< in its own CRS
+  std::optional<GroundPicture> ground;  ///< the team's own picture of the ground, at most kGroundPixels along its longer side
   std::string heat_kind;        ///< "land surface", "air", "index", "proxy"
   std::string heat_unit;        ///< "°C", "share" ...
 
@@ -126,6 +127,7 @@ const std::vector<BlockState>& blockStates();
 
 inline constexpr const char* kTogether = "together";
 /// How many of the latest periods maps and tables show, and charts.
+inline constexpr std::size_t kGroundPixels = 6000;
 inline constexpr int kShownPeriods = 4, kChartPeriods = 8;
 /// A count of Findings::changed_totals over the latest `periods` (0 = the whole time) in an area, by its name. Nothing if it isn't there.
 std::optional<std::int64_t> changedTotal(const Table& totals, const std::string& area_name, int periods, const char* count);

@@ -193,6 +193,10 @@ Result<void> addContext(Session& session, Findings& findings, Progress& progress
     LEEWARD_ASSIGN(raster, heatPicture(context, progress));
     findings.heat = std::move(raster);
   }
+  if (const auto ground = session.study.ground(); !ground.empty()) {
+    LEEWARD_ASSIGN(picture, readGround(ground, kGroundPixels, progress));
+    findings.ground = std::move(picture);
+  }
   return {};
 }
 
@@ -203,6 +207,10 @@ std::string shownKey(const Session& session) {
     for (const auto& field : {kind, session.context.keyOf(kind), source.file, source.label, source.source, source.year, source.licence, source.kind, source.unit}) {
       fields.push_back(field);
     }
+  }
+  if (const auto ground = session.study.ground(); !ground.empty()) {
+    std::error_code unknown;
+    fields.push_back(fmt::format("{} {} {}", ground.string(), std::filesystem::file_size(ground, unknown), std::filesystem::last_write_time(ground, unknown).time_since_epoch().count()));
   }
   return stepKey("shown", fields);
 }

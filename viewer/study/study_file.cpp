@@ -281,6 +281,7 @@ Result<StudyFile> read(const toml::table& root, StudyFile study) {
       r.whole((name + "_k").c_str(), rule.k, 2, 1000);
     }
   });
+  section("map", [&](TableReader& r) { r.text("ground", study.map.ground); });
   section("outputs", [&](TableReader& r) {
     r.texts("sheets", study.outputs.sheets);
     r.text("format", study.outputs.format);
@@ -328,6 +329,11 @@ std::string layerLabel(const std::string& kind) {
 fs::path StudyFile::pathOf(const SourceTable& source) const {
   const fs::path path(source.file);
   return path.is_absolute() ? path : folder / path;
+}
+
+fs::path StudyFile::ground() const {
+  const fs::path path(map.ground);
+  return path.empty() || path.is_absolute() ? path : folder / path;
 }
 
 Result<StudyFile> readStudyFile(const fs::path& folder) {

@@ -121,6 +121,10 @@ struct StudyFile {
   };
   std::map<std::string, AudienceRule> audiences = {{"public", {5, 20}}, {"partner", {5, 5}}};
 
+  struct Map {  // [map]
+    std::string ground;  ///< a GeoTIFF of the team's own that lies beneath every map: an aerial photograph, a scanned plan; "" none
+  } map;
+
   struct Outputs {  // [outputs]
     std::vector<std::string> sheets = {"coverage", "next", "need", "sightings", "changed"};
     std::string format = "pdf";
@@ -133,6 +137,7 @@ struct StudyFile {
   std::filesystem::path file() const { return folder / "study.toml"; }
   std::filesystem::path ledger() const { return folder / "ledger.sqlite"; }
   std::filesystem::path cache() const { return folder / "cache"; }
+  std::filesystem::path ground() const;  ///< [map] ground, made absolute; "" none
   std::filesystem::path out() const { return folder / "out"; }
   /// A source's file, made absolute.
   std::filesystem::path pathOf(const SourceTable& source) const;

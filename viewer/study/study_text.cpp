@@ -80,6 +80,9 @@ std::string newStudyText(const std::string& name, const std::string& crs) {
 # partner_threshold = 5
 # partner_k = 5
 
+[map]
+# ground = "aerial.tif"    # a GeoTIFF of your own, drawn in grey beneath every map
+
 [outputs]
 # sheets = ["coverage", "next", "need", "sightings", "changed"]
 # format = "pdf"           # or "svg", "png"
