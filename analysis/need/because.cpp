@@ -101,11 +101,12 @@ std::string becauseOf(std::size_t block, const Coverage& coverage, const Effort&
   return fmt::format("{}; an hour here covers doors with {} of them in need.", text, worth);
 }
 
-std::vector<std::string> becauseOfAll(const Coverage& coverage, const Effort& effort, const UnmetEstimate& estimate,
-                                      const Ranking& ranking) {
+Result<std::vector<std::string>> becauseOfAll(const Coverage& coverage, const Effort& effort, const UnmetEstimate& estimate, const Ranking& ranking, Progress progress) {
+  constexpr std::size_t kAtOnce = 512;
   std::vector<std::string> sentences(coverage.blocks.state.size());
-  for (std::size_t block = 0; block < sentences.size(); ++block)
-    sentences[block] = becauseOf(block, coverage, effort, estimate, ranking);
+  LEEWARD_TRY(progress.parallelFor(sentences.size(), kAtOnce, [&](std::size_t begin, std::size_t end) {
+    for (std::size_t block = begin; block < end; ++block) sentences[block] = becauseOf(block, coverage, effort, estimate, ranking);
+  }));
   return sentences;
 }
 

@@ -12,8 +12,8 @@ namespace leeward::analysis {
 
 std::string becauseOf(std::size_t block, const Coverage& coverage, const Effort& effort, const UnmetEstimate& estimate,
                       const Ranking& ranking);
-std::vector<std::string> becauseOfAll(const Coverage& coverage, const Effort& effort, const UnmetEstimate& estimate,
-                                      const Ranking& ranking);
+/// One entry a block. Cancelled.
+Result<std::vector<std::string>> becauseOfAll(const Coverage& coverage, const Effort& effort, const UnmetEstimate& estimate, const Ranking& ranking, Progress progress);
 
 /// 0.123 -> "0.12", 3.96 -> "4.0", 42.3 -> "42": for numbers in sentences; "less than 0.01" for what is less but not 0.
 std::string inWords(double number);

@@ -51,24 +51,12 @@ double shareOfDriving(const Outing& outing, double on_the_spot, double there_and
   return there_and_back * on_the_spot / std::max(outing.hours * 60 - there_and_back, kLeastMinutesLeft);
 }
 
-double minutesFor(const Record& record, const UnmetEstimate& estimate, const Outing& outing,
-                  const std::vector<std::uint32_t>& doors) {
-  if (doors.empty()) return 0;
-  std::vector<Point> places;
-  double visits = 0;
-  for (const std::uint32_t door : doors) {
-    places.push_back(record.doors.position[door]);
-    visits += estimate.door_chance[door];
-  }
-  const double on_the_spot = static_cast<double>(doors.size()) * outing.minutes_per_door + visits * outing.minutes_per_visit +
-                             walkingMinutes(outing, walkLengthM(places)) + outing.minutes_per_stop;
+double minutesFor(const RankBasis& basis, std::size_t block, const Outing& outing) {
+  if (basis.doors_to_look[block] == 0) return 0;
+  const double on_the_spot = basis.doors_to_look[block] * outing.minutes_per_door + basis.visits[block] * outing.minutes_per_visit +
+                             walkingMinutes(outing, basis.walk_m[block]) + outing.minutes_per_stop;
   if (!outing.start) return on_the_spot;
-  Point centre;
-  for (const Point p : places) {
-    centre.x += p.x / static_cast<double>(places.size());
-    centre.y += p.y / static_cast<double>(places.size());
-  }
-  return on_the_spot + shareOfDriving(outing, on_the_spot, 2 * drivingMinutes(outing, *outing.start, centre));
+  return on_the_spot + shareOfDriving(outing, on_the_spot, 2 * drivingMinutes(outing, *outing.start, basis.centre[block]));
 }
 
 // Leads by block, those within reach first. A lead without a door is in reach if the block has a door to look at.
@@ -104,20 +92,27 @@ std::vector<DrawnBlock> blocksToDraw(const Record& record, const Effort& effort,
   return drawn;
 }
 
-Result<void> setWorth(Ranking& ranking, std::vector<DrawnBlock>& drawn, const Record& record, const UnmetEstimate& estimate,
-                      const BlockDoors& doors, const Outing& outing, Progress progress) {
-  ranking.doors_to_look.assign(record.blocks, 0);
-  for (auto* column : {&ranking.minutes, &ranking.within_reach, &ranking.per_crew_hour}) column->assign(record.blocks, 0);
+Result<void> describeDoors(RankBasis& basis, const std::vector<DrawnBlock>& drawn, const Record& record, const UnmetEstimate& estimate, const BlockDoors& doors, Progress progress) {
+  basis.doors_to_look.assign(record.blocks, 0);
+  basis.centre.assign(record.blocks, {});
+  for (auto* column : {&basis.visits, &basis.walk_m, &basis.within_reach}) column->assign(record.blocks, 0);
   return progress.parallelFor(record.blocks, 64, [&](std::size_t begin, std::size_t end) {
+    std::vector<Point> places;
     for (std::size_t b = begin; b < end; ++b) {
-      DrawnBlock& block = drawn[b];
-      ranking.doors_to_look[b] = static_cast<int>(doors.to_look[b].size());
-      ranking.minutes[b] = minutesFor(record, estimate, outing, doors.to_look[b]);
-      const double leads =
-          std::accumulate(block.leads.begin(), block.leads.begin() + static_cast<std::ptrdiff_t>(block.leads_in_reach), 0.0);
-      ranking.within_reach[b] = (estimate.rate[b] * block.open_in_reach + leads) * estimate.share_in_need[b];
-      block.hours = ranking.minutes[b] / 60;
-      if (block.hours > 0) ranking.per_crew_hour[b] = ranking.within_reach[b] / block.hours;
+      const auto& to_look = doors.to_look[b];
+      places.clear();
+      for (const std::uint32_t door : to_look) {
+        const Point place = record.doors.position[door];
+        places.push_back(place);
+        basis.visits[b] += estimate.door_chance[door];
+        basis.centre[b].x += place.x / static_cast<double>(to_look.size());
+        basis.centre[b].y += place.y / static_cast<double>(to_look.size());
+      }
+      basis.doors_to_look[b] = static_cast<int>(to_look.size());
+      basis.walk_m[b] = to_look.empty() ? 0 : walkLengthM(places);
+      const auto& leads = drawn[b].leads;
+      const double in_reach = std::accumulate(leads.begin(), leads.begin() + static_cast<std::ptrdiff_t>(drawn[b].leads_in_reach), 0.0);
+      basis.within_reach[b] = (estimate.rate[b] * drawn[b].open_in_reach + in_reach) * estimate.share_in_need[b];
     }
   });
 }
@@ -134,47 +129,67 @@ Result<void> checkOptions(const Record& record, const Effort& effort, const Unme
 
 }  // namespace
 
-Result<Ranking> rankBlocks(const Record& record, const Effort& effort, const UnmetEstimate& estimate, const Outing& outing,
-                           const RankOptions& options, Progress& progress) {
+Result<RankBasis> rankBasis(const Record& record, const Effort& effort, const UnmetEstimate& estimate, const RankOptions& options, Progress& progress) {
   LEEWARD_TRY(checkRecord(record));
-  LEEWARD_TRY(checkOuting(outing));
   LEEWARD_TRY(checkOptions(record, effort, estimate, options));
   const BlockDoors doors = chooseDoors(record, effort, estimate);
   std::vector<DrawnBlock> drawn = blocksToDraw(record, effort, estimate, doors);
-  Ranking ranking;
-  LEEWARD_TRY(setWorth(ranking, drawn, record, estimate, doors, outing, progress.part(0, 0.1)));
-
-  for (std::size_t b = 0; b < record.blocks; ++b)
-    if (!doors.all[b].empty()) ranking.order.push_back(b);
+  RankBasis basis;
+  LEEWARD_TRY(describeDoors(basis, drawn, record, estimate, doors, progress.part(0, 0.1)));
   std::vector<DrawnBlock> ranked;
-  for (const std::size_t b : ranking.order) ranked.push_back(std::move(drawn[b]));
+  for (std::size_t b = 0; b < record.blocks; ++b) {
+    basis.total_unmet += estimate.unmet[b];
+    if (doors.all[b].empty()) continue;
+    basis.ranked.push_back(b);
+    ranked.push_back(std::move(drawn[b]));
+  }
   Progress of_draws = progress.part(0.1, 1);
-  LEEWARD_ASSIGN(certainty, drawCertainty(ranked, estimate.town, options, of_draws));
+  LEEWARD_ASSIGN(town, drawTown(ranked, estimate.town, options, of_draws));
+  basis.drawn = std::move(town);
+  return basis;
+}
 
-  for (auto* column : {&ranking.rank, &ranking.rank_low, &ranking.rank_high}) column->assign(record.blocks, 0);
-  for (auto* column : {&ranking.chance_top_k, &ranking.chance_rank_k})
-    column->assign(record.blocks, std::numeric_limits<double>::quiet_NaN());
-  for (std::size_t i = 0; i < ranking.order.size(); ++i) {
-    const std::size_t b = ranking.order[i];
-    ranking.rank_low[b] = certainty.rank_low[i];
-    ranking.rank_high[b] = certainty.rank_high[i];
-    ranking.chance_top_k[b] = certainty.chance_top_k[i];
-    ranking.chance_rank_k[b] = certainty.chance_rank_k[i];
+Result<Ranking> rankBlocks(const RankBasis& basis, const Outing& outing, const RankOptions& options, bool certainty, Progress& progress) {
+  LEEWARD_TRY(checkOuting(outing));
+  const std::size_t blocks = basis.doors_to_look.size();
+  Ranking ranking;
+  ranking.doors_to_look = basis.doors_to_look;
+  ranking.within_reach = basis.within_reach;
+  ranking.order = basis.ranked;
+  for (auto* column : {&ranking.minutes, &ranking.per_crew_hour}) column->assign(blocks, 0);
+  for (std::size_t b = 0; b < blocks; ++b) {
+    ranking.minutes[b] = minutesFor(basis, b, outing);
+    if (ranking.minutes[b] > 0) ranking.per_crew_hour[b] = ranking.within_reach[b] / (ranking.minutes[b] / 60);
   }
-  std::ranges::stable_sort(ranking.order,
-                           [&](std::size_t a, std::size_t b) { return ranking.per_crew_hour[a] > ranking.per_crew_hour[b]; });
-  for (std::size_t i = 0; i < ranking.order.size(); ++i) {
-    const std::size_t b = ranking.order[i];
-    const int rank = ranking.rank[b] = static_cast<int>(i) + 1;
-    // Draws are skewed: a block whose worth rests on a small chance of many dogs ranks lower in most draws than by its mean.
-    ranking.rank_low[b] = std::min(ranking.rank_low[b], rank);
-    ranking.rank_high[b] = std::max(ranking.rank_high[b], rank);
-  }
-  for (std::size_t b = 0; b < record.blocks; ++b) ranking.total_unmet += estimate.unmet[b];
-  ranking.total_low = certainty.total_low;
-  ranking.total_high = certainty.total_high;
+  for (auto* column : {&ranking.rank, &ranking.rank_low, &ranking.rank_high}) column->assign(blocks, 0);
+  for (auto* column : {&ranking.chance_top_k, &ranking.chance_rank_k}) column->assign(blocks, std::numeric_limits<double>::quiet_NaN());
+  std::ranges::stable_sort(ranking.order, [&](std::size_t a, std::size_t b) { return ranking.per_crew_hour[a] > ranking.per_crew_hour[b]; });
+  for (std::size_t i = 0; i < ranking.order.size(); ++i) ranking.rank[ranking.order[i]] = static_cast<int>(i) + 1;
   ranking.k = static_cast<int>(std::min(static_cast<std::size_t>(options.k), ranking.order.size()));
+  ranking.total_unmet = basis.total_unmet;
+  ranking.total_low = basis.drawn.total_low;
+  ranking.total_high = basis.drawn.total_high;
+  if (!certainty) return ranking;
+  std::vector<double> hours;
+  for (const std::size_t b : basis.ranked) hours.push_back(ranking.minutes[b] / 60);
+  LEEWARD_ASSIGN(drawn, drawnRanks(basis.drawn, hours, options, progress));
+  for (std::size_t i = 0; i < basis.ranked.size(); ++i) {
+    const std::size_t b = basis.ranked[i];
+    // Draws are skewed: a block whose worth rests on a small chance of many dogs ranks lower in most draws than by its mean.
+    ranking.rank_low[b] = std::min(drawn.low[i], ranking.rank[b]);
+    ranking.rank_high[b] = std::max(drawn.high[i], ranking.rank[b]);
+    ranking.chance_top_k[b] = basis.drawn.chance_top_k[i];
+    ranking.chance_rank_k[b] = drawn.chance_k[i];
+  }
   return ranking;
+}
+
+Result<Ranking> rankBlocks(const Record& record, const Effort& effort, const UnmetEstimate& estimate, const Outing& outing,
+                           const RankOptions& options, Progress& progress) {
+  LEEWARD_TRY(checkOuting(outing));
+  Progress drawing = progress.part(0, 0.8), ranking = progress.part(0.8, 1);
+  LEEWARD_ASSIGN(basis, rankBasis(record, effort, estimate, options, drawing));
+  return rankBlocks(basis, outing, options, true, ranking);
 }
 
 }  // namespace leeward::analysis

@@ -40,8 +40,33 @@ struct Ranking {
   int k = 20;                         ///< as used: at most the number of ranked blocks
 };
 
-/// 25 k blocks x 1,000 draws take a few seconds. InvalidArgument for k or draws below 1, a level outside (0, 1), times
-/// or speeds that aren't positive (hours may be 0). Cancelled leaves nothing.
+/// Draws that don't hang on what an outing takes.
+struct DrawnTown {
+  std::size_t draws = 0;
+  std::vector<float> reach;          ///< unmet in need within reach, by draw, then ranked block
+  std::vector<double> chance_top_k;  ///< one entry a ranked block
+  int total_low = 0, total_high = 0;
+};
+
+/// All of a ranking that doesn't hang on the hours and minutes of an outing: made once, and ranked under any of them at once.
+struct RankBasis {
+  // One entry a block.
+  std::vector<int> doors_to_look;
+  std::vector<double> visits;        ///< expected at those doors
+  std::vector<double> walk_m;        ///< past them (walkLengthM)
+  std::vector<Point> centre;         ///< of them
+  std::vector<double> within_reach;  ///< as Ranking's
+  std::vector<std::size_t> ranked;   ///< blocks with doors, in order
+  double total_unmet = 0;
+  DrawnTown drawn;
+};
+/// InvalidArgument for k or draws below 1, a level outside (0, 1). Cancelled leaves nothing. 25 k blocks x 1,000 draws take some seconds and 100 MB.
+Result<RankBasis> rankBasis(const Record& record, const Effort& effort, const UnmetEstimate& estimate, const RankOptions& options, Progress& progress);
+
+/// InvalidArgument for times or speeds that aren't positive (hours may be 0). Without `certainty` rank_low, rank_high are 0 and chances nan.
+Result<Ranking> rankBlocks(const RankBasis& basis, const Outing& outing, const RankOptions& options, bool certainty, Progress& progress);
+
+/// Both in one.
 Result<Ranking> rankBlocks(const Record& record, const Effort& effort, const UnmetEstimate& estimate, const Outing& outing,
                            const RankOptions& options, Progress& progress);
 

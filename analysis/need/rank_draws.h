@@ -1,6 +1,7 @@
 #pragma once
 /// The draws behind the certainty of a ranking. Used by rank.cpp alone.
 #include <cstdint>
+#include <span>
 #include <vector>
 
 #include "analysis/need/rank.h"
@@ -15,17 +16,17 @@ struct DrawnBlock {
   std::vector<double> leads;                     ///< chances; the first `leads_in_reach` of them at doors to look at
   std::size_t leads_in_reach = 0;
   double need_a = 1, need_b = 1;
-  double hours = 0;          ///< 0: nothing to do there
   std::uint64_t stream = 0;  ///< the block's own, whatever else is ranked
 };
 
-struct DrawnCertainty {
-  std::vector<int> rank_low, rank_high;  ///< one entry a drawn block
-  std::vector<double> chance_top_k, chance_rank_k;
-  int total_low = 0, total_high = 0;
-};
+/// Draws as they are whatever an outing takes; options: draws, k, level, seed.
+Result<DrawnTown> drawTown(const std::vector<DrawnBlock>& blocks, const TownFit& town, const RankOptions& options, Progress& progress);
 
-Result<DrawnCertainty> drawCertainty(const std::vector<DrawnBlock>& blocks, const TownFit& town, const RankOptions& options,
-                                     Progress& progress);
+struct DrawnRanks {
+  std::vector<int> low, high;  ///< one entry a drawn block
+  std::vector<double> chance_k;
+};
+/// Ranks by drawn worth, reach / hours; hours: of each drawn block, 0 where there is nothing to do.
+Result<DrawnRanks> drawnRanks(const DrawnTown& drawn, std::span<const double> hours, const RankOptions& options, Progress& progress);
 
 }  // namespace leeward::analysis

@@ -106,6 +106,7 @@ void fitTown(UnmetEstimate& e, const Record& record, const Effort& effort, const
 }
 
 void setRates(UnmetEstimate& e, const Record& record, const Effort& effort, const UnmetOptions& options) {
+  e.leans_on_need = e.day_one && !options.need.empty();
   const std::vector<double> tilt = tiltByNeed(record, e.day_one ? options.need : std::span<const double>());
   for (std::size_t b = 0; b < record.blocks; ++b) {
     const double prior_exposure = e.town.shape / (e.town.mean_rate * tilt[b]);

@@ -78,6 +78,7 @@ struct UnmetEstimate {
   // One entry an animal: chance that it is unmet and still there; 0 for those met or gone.
   std::vector<double> animal_unmet;
   bool day_one = false;              ///< no planned look counts yet
+  bool leans_on_need = false;        ///< other weights of need would give other rates
   std::vector<std::string> remarks;  ///< sentences for the reader
 };
 

@@ -19,7 +19,8 @@ Result<WhereNext> whereNext(const Record& record, const WhereNextRequest& reques
   ranking.report(0, "Where next");
   LEEWARD_ASSIGN(ranked, rankBlocks(record, next.effort, next.unmet, request.outing, rank, ranking));
   next.ranking = std::move(ranked);
-  next.because = becauseOfAll(next.coverage, next.effort, next.unmet, next.ranking);
+  LEEWARD_ASSIGN(because, becauseOfAll(next.coverage, next.effort, next.unmet, next.ranking, progress.quiet()));
+  next.because = std::move(because);
   return next;
 }
 

@@ -17,7 +17,9 @@ struct Reweighing::Parts {
   analysis::WhereNextRequest request;  ///< as the study asks
   analysis::Coverage coverage;
   analysis::Effort effort;
-  analysis::UnmetEstimate unmet;  ///< under the study's own weights: hours and minutes don't touch it
+  // Under the study's own weights: hours and minutes touch neither.
+  analysis::UnmetEstimate unmet;
+  analysis::RankBasis basis;
   WhatIf own;
 };
 
@@ -64,9 +66,13 @@ Result<std::shared_ptr<const Reweighing>> Reweighing::open(const std::filesystem
   parts->effort = std::move(effort);
   auto unmet_request = parts->request.unmet;
   unmet_request.need = parts->facts.need;
-  auto estimating = progress.part(0.9, 1);
+  auto estimating = progress.part(0.9, 0.93), drawing = progress.part(0.93, 1);
   LEEWARD_ASSIGN(unmet, analysis::expectedUnmet(parts->record, parts->effort, unmet_request, estimating));
   parts->unmet = std::move(unmet);
+  parts->request.rank.level = parts->request.unmet.level;
+  LEEWARD_ASSIGN(basis, analysis::rankBasis(parts->record, parts->effort, parts->unmet, parts->request.rank, drawing));
+  parts->basis = std::move(basis);
+  for (auto* of_doors : {&parts->unmet.door_unmet, &parts->unmet.door_chance, &parts->unmet.door_meeting, &parts->unmet.animal_unmet}) of_doors->clear();  // the basis has them
   LEEWARD_TRY(session->ledger.close());
   progress.report(1);
   return std::shared_ptr<const Reweighing>(new Reweighing(std::move(parts)));
@@ -85,28 +91,32 @@ Result<Snapshot> Reweighing::findings(const WhatIf& what_if, bool certainty, con
   analysis::WhereNextRequest request = parts.request;
   request.unmet.need = facts.need;
   request.outing.hours = what_if.hours, request.outing.minutes_per_door = what_if.minutes_per_door, request.outing.minutes_per_visit = what_if.minutes_per_visit;
-  if (!certainty) request.rank.draws = 1;
-  request.rank.level = request.unmet.level;
   analysis::WhereNext found;
   // By block alone: the doors of a large town are a hundred megabytes, and nobody reads them here.
   found.coverage.blocks = parts.coverage.blocks;
   found.effort.finds = parts.effort.finds;
+  bool by_rank_alone = false;
   auto estimating = progress.part(0, 0.3), ranking = progress.part(0.3, 1);
-  if (what_if.weights == parts.own.weights) {
+  if (what_if.weights == parts.own.weights || !parts.unmet.leans_on_need) {
     found.unmet = parts.unmet;
+    LEEWARD_ASSIGN(ranked, analysis::rankBlocks(parts.basis, request.outing, request.rank, certainty, ranking));
+    found.ranking = std::move(ranked);
+    by_rank_alone = as_run.blocks.rows() == facts.id.size();
   } else {
+    if (!certainty) request.rank.draws = 1;
     LEEWARD_ASSIGN(unmet, analysis::expectedUnmet(parts.record, parts.effort, request.unmet, estimating));
     found.unmet = std::move(unmet);
+    LEEWARD_ASSIGN(ranked, analysis::rankBlocks(parts.record, parts.effort, found.unmet, request.outing, request.rank, ranking));
+    found.ranking = std::move(ranked);
   }
-  LEEWARD_ASSIGN(ranked, analysis::rankBlocks(parts.record, parts.effort, found.unmet, request.outing, request.rank, ranking));
-  found.ranking = std::move(ranked);
-  found.because = analysis::becauseOfAll(parts.coverage, parts.effort, found.unmet, found.ranking);
+  LEEWARD_ASSIGN(because, analysis::becauseOfAll(parts.coverage, parts.effort, found.unmet, found.ranking, progress.quiet()));
+  found.because = std::move(because);
   auto made = std::make_shared<Findings>();
   made->name = as_run.name, made->crs = as_run.crs, made->as_of = as_run.as_of, made->record_ends = as_run.record_ends;
   made->level = as_run.level, made->seed = as_run.seed, made->top_k = as_run.top_k, made->service_interval_days = as_run.service_interval_days;
   made->streets = as_run.streets, made->context = as_run.context, made->totals = as_run.totals;
   made->sources = as_run.sources, made->remarks = as_run.remarks, made->methods = as_run.methods;
-  made->blocks = blocksLayer(parts.blocks, facts, found);
+  made->blocks = by_rank_alone ? blocksReranked(as_run.blocks, facts, found) : blocksLayer(parts.blocks, facts, found);
   if (!certainty) blankCertainty(made->blocks.table);
   made->next = nextTable(made->blocks.table);
   made->totals.unmet = found.ranking.total_unmet;

@@ -65,23 +65,48 @@ std::string blocksKey(const RunContext& context, const Book& book, const std::st
   return stepKey("blocks", fields);
 }
 
+namespace {
+
+/// What hangs on the hours and minutes of an outing, a row a block.
+struct RankColumns {
+  explicit RankColumns(const BlockFacts& facts, const analysis::WhereNext& found) {
+    const auto& ranking = found.ranking;
+    const std::size_t n = ranking.rank.size();
+    for (auto* column : {&rank, &low, &high}) column->resize(n);
+    for (auto* column : {&minutes, &per_hour, &top, &rank_top}) column->assign(n, kNan);
+    for (std::size_t i = 0; i < n; ++i) {
+      because.push_back(withStreets(facts.streets[i], found.because[i]));
+      if (ranking.rank[i] == 0) continue;
+      rank[i] = ranking.rank[i], low[i] = ranking.rank_low[i], high[i] = ranking.rank_high[i];
+      minutes[i] = ranking.minutes[i], per_hour[i] = ranking.per_crew_hour[i];
+      top[i] = ranking.chance_top_k[i], rank_top[i] = ranking.chance_rank_k[i];
+    }
+  }
+  std::vector<std::optional<std::int64_t>> rank, low, high;
+  std::vector<double> minutes, per_hour, top, rank_top;
+  std::vector<std::string> because;
+};
+
+}  // namespace
+
+Layer blocksReranked(Layer blocks, const BlockFacts& facts, const analysis::WhereNext& found) {
+  RankColumns columns(facts, found);
+  const Table moved = TableMaker{}.rounded("need", facts.need).rounded("minutes", std::move(columns.minutes)).rounded("per_crew_hour", std::move(columns.per_hour)).rounded("chance_top_k", std::move(columns.top))
+      .rounded("chance_rank_k", std::move(columns.rank_top)).integers("rank", columns.rank).integers("rank_low", columns.low).integers("rank_high", columns.high).texts("because", columns.because).done();
+  for (const Column& column : moved.columns()) blocks.table.column(*blocks.table.indexOf(column.name())) = column;
+  return blocks;
+}
+
 Layer blocksLayer(const Layer& blocks, const BlockFacts& facts, const analysis::WhereNext& found) {
   const auto& coverage = found.coverage.blocks;
   const auto& unmet = found.unmet;
-  const auto& ranking = found.ranking;
   const std::size_t n = blocks.rows();
-  std::vector<std::string> state, last_look, streets, because;
-  std::vector<std::optional<std::int64_t>> rank(n), rank_low(n), rank_high(n);
-  std::vector<double> minutes(n, kNan), per_hour(n, kNan), top(n, kNan), rank_top(n, kNan);
+  const RankColumns ranks(facts, found);
+  std::vector<std::string> state, last_look, streets;
   for (std::size_t i = 0; i < n; ++i) {
     state.emplace_back(analysis::stateKey(coverage.state[i]));
     last_look.push_back(isoOrNothing(coverage.last_look[i]));
     streets.push_back(join(facts.streets[i], ", "));
-    because.push_back(withStreets(facts.streets[i], found.because[i]));
-    if (ranking.rank[i] == 0) continue;
-    rank[i] = ranking.rank[i], rank_low[i] = ranking.rank_low[i], rank_high[i] = ranking.rank_high[i];
-    minutes[i] = ranking.minutes[i], per_hour[i] = ranking.per_crew_hour[i];
-    top[i] = ranking.chance_top_k[i], rank_top[i] = ranking.chance_rank_k[i];
   }
   Layer layer;
   layer.name = "blocks";
@@ -94,9 +119,9 @@ Layer blocksLayer(const Layer& blocks, const BlockFacts& facts, const analysis::
       .integers("dogs_overdue", wide(coverage.dogs_overdue)).integers("finds", wide(found.effort.finds)).rounded("share_never", coverage.share_never)
       .named("last_look", last_look).texts("state", state).rounded("rate", unmet.rate).rounded("rate_low", unmet.rate_low).rounded("rate_high", unmet.rate_high)
       .rounded("need", facts.need).rounded("heat", facts.heat).rounded("unmet", unmet.unmet).rounded("unmet_in_need", unmet.unmet_in_need)
-      .rounded("mass", unmet.mass).rounded("minutes", minutes).rounded("per_crew_hour", per_hour).rounded("chance_top_k", top).rounded("chance_rank_k", rank_top)
-      .integers("low", wide(unmet.low)).integers("high", wide(unmet.high)).integers("rank", rank).integers("rank_low", rank_low).integers("rank_high", rank_high)
-      .texts("because", because).named("streets", streets).done();
+      .rounded("mass", unmet.mass).rounded("minutes", ranks.minutes).rounded("per_crew_hour", ranks.per_hour).rounded("chance_top_k", ranks.top).rounded("chance_rank_k", ranks.rank_top)
+      .integers("low", wide(unmet.low)).integers("high", wide(unmet.high)).integers("rank", ranks.rank).integers("rank_low", ranks.low).integers("rank_high", ranks.high)
+      .texts("because", ranks.because).named("streets", streets).done();
   return layer;
 }
 
@@ -132,14 +157,12 @@ Table nextTable(const Table& blocks) {
   std::ranges::sort(ranked);
   std::vector<std::size_t> order;
   for (const auto& [rank, row] : ranked) order.push_back(row);
-  const Table sorted = blocks.take(order);
-  Table next;
-  next.setRows(order.size());
+  Table shown;
   for (const char* name : {"block_id", "rank", "rank_low", "rank_high", "unmet", "unmet_in_need", "low", "high", "mass", "per_crew_hour", "chance_top_k",
                            "chance_rank_k", "doors", "doors_looked", "last_look", "state", "because"}) {
-    next.add(columnOf(sorted, name));
+    shown.add(columnOf(blocks, name));
   }
-  return next;
+  return shown.take(order);
 }
 
 }  // namespace leeward::study

@@ -15,6 +15,8 @@ analysis::WhereNextRequest whereNextRequest(const RunContext& context, const std
 std::string blocksKey(const RunContext& context, const Book& book, const std::string& facts_key);
 /// Columns as Findings::blocks says, in the order of the blocks layer.
 Layer blocksLayer(const Layer& blocks, const BlockFacts& facts, const analysis::WhereNext& where_next);
+/// The same layer under another ranking: need, minutes, per_crew_hour, chances, ranks and because are the only columns that change.
+Layer blocksReranked(Layer blocks, const BlockFacts& facts, const analysis::WhereNext& found);
 /// Columns as Findings::premises says.
 Layer premisesLayer(const RunContext& context, const Book& book, const std::vector<std::string>& block_ids, const analysis::DoorCoverage& doors);
 /// The ranked blocks in order, the columns of `leeward next`.

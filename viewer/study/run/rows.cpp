@@ -1,5 +1,6 @@
 #include "viewer/study/run/rows.h"
 
+#include <array>
 #include <cmath>
 #include <cstdint>
 #include <cstdio>
@@ -56,11 +57,13 @@ TableMaker& TableMaker::named(std::string name, const std::vector<std::string>& 
 
 TableMaker& TableMaker::rounded(std::string name, std::vector<double> values) {
   constexpr int kDigits = 7;
+  constexpr std::array<double, 13> kPowers = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12};
   for (double& value : values) {
     if (value == 0 || !std::isfinite(value)) continue;
     const int decimals = kDigits - 1 - static_cast<int>(std::floor(std::log10(std::abs(value))));
     // By way of a power of ten that is exact: 10^-k is not, and would bring the digits back.
-    const double scale = std::pow(10.0, std::abs(decimals));
+    const auto power = static_cast<std::size_t>(std::abs(decimals));
+    const double scale = power < kPowers.size() ? kPowers[power] : std::pow(10.0, static_cast<double>(power));
     value = decimals >= 0 ? std::round(value * scale) / scale : std::round(value / scale) * scale;
   }
   return reals(std::move(name), values);
