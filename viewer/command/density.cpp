@@ -13,7 +13,7 @@ namespace {
 
 std::string densityInWords(const study::DensitySurfaceRequest& request, const study::DensitySurface& out) {
   const bool is_relative = !request.relative_to.source.empty();
-  std::string text = fmt::format("{} points spread by {:.4g} m", out.points, out.bandwidth_m);
+  std::string text = fmt::format("{} {} spread by {:.4g} m", out.points, out.points == 1 ? "point" : "points", out.bandwidth_m);
   if (out.outside > 0) text += fmt::format(" ({} outside the areas left out)", out.outside);
   if (out.highest_at) {
     const std::string place = out.is_lon_lat ? fmt::format("{:.5f}, {:.5f} (longitude, latitude)", out.highest_at->x, out.highest_at->y) : fmt::format("{:.6g}, {:.6g}", out.highest_at->x, out.highest_at->y);

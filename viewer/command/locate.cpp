@@ -28,7 +28,7 @@ void addLocate(CLI::App& app, Terminal& terminal) {
     auto progress = terminal.progress();
     auto found = study::locatePoints(*request, progress);
     if (!found) return terminal.fail(found.problem());
-    terminal.say(fmt::format("{} points in an area, {} outside all", found->inside, found->outside));
+    terminal.say(fmt::format("{} {} in an area, {} outside all", found->inside, found->inside == 1 ? "point" : "points", found->outside));
     terminal.deliver(found->answer.layer, {.refused = std::move(found->answer.refused), .members = fmt::format("\"inside\":{},\"outside\":{}", found->inside, found->outside)});
   });
 }

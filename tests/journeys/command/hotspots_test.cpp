@@ -179,7 +179,7 @@ TEST_F(Hotspots, WhatCantBeSaidStaysBlankWithItsReason) {
   };
   const std::vector<Degenerate> all = {{"one area", {"3"}, {"10"}, "fewer than four areas"},
                                        {"all equal", Words(9, "2"), doors, "all equal"},
-                                       {"no event", Words(9, "0"), doors, "all equal"},
+                                       {"no event", Words(9, "0"), doors, "no area has an event"},
                                        {"no exposure", Words(9, "2"), Words(9, "0"), "fewer than four areas"},
                                        {"all blank", Words(9, ""), doors, "fewer than four areas"}};
   for (const auto& [what, finds, exposure, why] : all) {

@@ -32,15 +32,18 @@ Result<std::vector<double>> lookedAt(const HotspotAreasRequest& request, const T
     LEEWARD_TRY(noneBelowZero(exposure, table, request.exposure, source));
   }
   std::vector<double> values(events.size(), kNan);
+  bool any = false, happened = false;
   for (std::size_t row = 0; row < events.size(); ++row) {
     if (!std::isfinite(events[row]) || !std::isfinite(exposure[row])) {
       out.refused.push_back(refusedRow(table, row, std::isfinite(events[row]) ? request.exposure : request.events, "no number"));
     } else if (exposure[row] > 0) {
       values[row] = events[row] / exposure[row];
+      any = true, happened = happened || events[row] > 0;
     } else {
       ++out.without_exposure;
     }
   }
+  out.without_events = !request.exposure.empty() && any && !happened;
   if (request.statistic != HotspotStatistic::EbMoran) return values;
   return analysis::standardisedRates(events, exposure);
 }
@@ -70,6 +73,9 @@ Result<HotspotAreas> hotspotAreas(const HotspotAreasRequest& request, Progress& 
   LEEWARD_ASSIGN(moran, analysis::moran(values, lists.neighbours, request.weights));
   LEEWARD_ASSIGN(geary, analysis::geary(values, lists.neighbours, request.weights));
   LEEWARD_ASSIGN(general_g, analysis::generalG(values, lists.neighbours));
+  if (out.without_events) {
+    for (auto* over_all : {&moran, &geary, &general_g}) over_all->undefined = "no area has an event";
+  }
   drawing.report(0, "Drawing permutations");
   LEEWARD_ASSIGN(local, analysis::localPatterns(values, lists.neighbours, {.style = request.weights, .permutations = request.permutations, .seed = request.seed}, drawing));
   const bool is_gi = request.statistic == HotspotStatistic::Gi;

@@ -37,6 +37,7 @@ struct HotspotAreas {
   std::size_t tested = 0;                         ///< areas with a result
   std::size_t high = 0, low = 0;                  ///< of them standing out (q up to 0.05) with a score above, below 0
   std::size_t islands = 0, without_exposure = 0;
+  bool without_events = false;  ///< of rates: there is exposure, and nowhere an event
   /// Where none stands out: how many together would have had to reach the smallest p that these permutations can give; 0 or 1: no matter.
   std::size_t needed_together = 0;
   std::string neighbours;                         ///< who is next to whom, in words

@@ -162,7 +162,7 @@ Result<NeighbourLists> neighbourLists(const Layer& layer, const std::string& sou
   }
   const auto islands = analysis::islandsOf(lists.neighbours);
   lists.islands = islands.size();
-  if (!islands.empty()) lists.remarks.push_back(fmt::format("{} of {} areas have no neighbour ({})", islands.size(), lists.neighbours.size(), someRows(islands, layer.table, request.id)));
+  if (!islands.empty()) lists.remarks.push_back(fmt::format("{} of {} areas {} no neighbour ({})", islands.size(), lists.neighbours.size(), islands.size() == 1 ? "has" : "have", someRows(islands, layer.table, request.id)));
   return lists;
 }
 
