@@ -1,5 +1,6 @@
 #include "viewer/study/files/zonal_areas.h"
 
+#include <algorithm>
 #include <utility>
 #include <vector>
 
@@ -45,6 +46,7 @@ Result<std::vector<Asked>> parseStatistics(const std::string& text, analysis::Zo
 Result<FileAnswer> zonalAreas(const ZonalAreasRequest& request, Progress& progress) {
   analysis::ZonalRequest zonal;
   LEEWARD_ASSIGN(asked, parseStatistics(request.statistics, zonal));
+  zonal.median = std::ranges::any_of(asked, [](const auto& one) { return one.name == "median"; });  // it keeps and sorts each area's cells
   auto reading = progress.part(0, 0.3);
   LEEWARD_ASSIGN(areas, readInput(request.areas, reading));
   LEEWARD_TRY(needAreas(areas, request.areas.source));
