@@ -97,7 +97,7 @@ Row FindsView::rowOf(std::size_t block) const {
   const Table& patterns = findings.patterns.blocks;
   const auto nearby = patterns.find("nearby")->asReal(block);
   const bool looked = patterns.find("effort")->asReal(block).value_or(0) > 0;
-  QString detail = looked ? tr("Nearby so many doors with dogs of a hundred planned; here %1 on %2 effective ones").arg(counted(patterns.find("found_doors")->asInteger(block).value_or(0), tr("door with dogs"), tr("doors with dogs")), cell(patterns, "effort", block, 1)) : tr("no planned look here");
+  QString detail = looked ? tr("of a hundred planned doors nearby · here %1 of %2 effective ones").arg(cell(patterns, "found_doors", block), cell(patterns, "effort", block, 1)) : tr("no planned look here");
   QStringList named;
   if (!patterns.find("circle")->isMissing(block)) named += tr("in circle %1").arg(cell(patterns, "circle", block));
   const auto stands = patterns.find("stands_out")->asText(block);
