@@ -15,15 +15,32 @@
 namespace leeward::sheets {
 namespace {
 
-/// The clock's date in a PDF gives way to the figures' date; the length stays, so that the file's offsets hold.
+/// Offsets in the table at a PDF's end (ISO 32000-1, 7.5.4: ten digits an object in use) after something of another length was put in at `at`.
+void moveOffsets(QByteArray& pdf, qsizetype at, qsizetype longer) {
+  const qsizetype start = pdf.lastIndexOf("startxref\n");
+  const qsizetype table = pdf.lastIndexOf("\nxref\n", start) + 1;
+  if (start < 0 || table < 1) return;
+  constexpr qsizetype kEntry = 20, kDigits = 10;
+  for (qsizetype entry = pdf.indexOf('\n', table + 5) + 1; entry + kEntry <= start && pdf[entry + kEntry - 3] != 'r'; entry += kEntry) {
+    const qlonglong offset = pdf.mid(entry, kDigits).toLongLong();
+    if (pdf[entry + 17] == 'n' && offset > at) pdf.replace(entry, kDigits, QByteArray::number(offset + longer).rightJustified(kDigits, '0'));
+  }
+  const qsizetype number = start + 10;
+  qsizetype end = number;
+  while (end < pdf.size() && isDigit(pdf[end])) ++end;  // a blank follows it
+  pdf.replace(number, end - number, QByteArray::number(table));
+}
+
+/// The clock's date in a PDF gives way to the figures' date: neither the hour nor the machine's time zone leaves with the file.
 void fixDate(QByteArray& pdf, Date date) {
   const qsizetype at = pdf.indexOf("/CreationDate (D:");
   if (at < 0) return;
   const qsizetype open = pdf.indexOf('(', at), close = pdf.indexOf(')', open);
   if (close < 0) return;
-  QByteArray fixed = "(D:" + QByteArray::fromStdString(toIso(date)).replace("-", "") + "000000Z)";
-  fixed.resize(close - open + 1, ' ');
+  const QByteArray fixed = "(D:" + QByteArray::fromStdString(toIso(date)).replace("-", "") + "000000Z)";
+  const qsizetype longer = fixed.size() - (close - open + 1);
   pdf.replace(open, close - open + 1, fixed);
+  if (longer != 0) moveOffsets(pdf, at, longer);
 }
 
 Result<QByteArray> toPdf(Page page, const PaperFacts& facts, const std::vector<PagePainter>& pages, Progress& progress) {
