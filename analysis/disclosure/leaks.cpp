@@ -132,6 +132,16 @@ class TextReader {
     return comma - at <= 3 && figures(at, comma) && figures(comma + 1, comma + 4) && (comma + 4 == text_.size() || !isWordByte(text_[comma + 4]));
   }
 
+  /// Whether two words that follow each other can be of one line of writing: little between them, nothing that only bytes of numbers have, and the
+  /// second is no attribute's name (max="12" width=).
+  bool areJoined(std::size_t i, std::size_t j) const {
+    constexpr std::size_t kFarthest = 40;
+    const auto between = text_.substr(words_[i].end, words_[j].at - words_[i].end);
+    if (between.size() > kFarthest || text_.substr(words_[j].end, 2) == "=\"") return false;
+    const auto isOdd = [](char byte) { return static_cast<unsigned char>(byte) < ' ' && byte != '\t' && byte != '\n' && byte != '\r' && byte != '\0'; };
+    constexpr std::ptrdiff_t kLines = 2;  // bytes that are no writing come as line ends
+    return std::ranges::none_of(between, isOdd) && std::ranges::count(between, '\0') <= 1 && std::ranges::count(between, '\n') <= kLines;
+  }
   bool hasType(std::size_t from, std::size_t to) const {
     for (std::size_t i = from; i < std::min(to, words_.size()); ++i) {
       if (words_[i].facts->is_type) return true;
@@ -159,10 +169,12 @@ class TextReader {
 
   bool isAddressFrom(const std::vector<StreetForm>& forms, std::size_t i, bool in_words) const {
     for (std::size_t start = i + 1; start < std::min(i + 3, words_.size()); ++start) {
+      if (!areJoined(start - 1, start)) break;
       if (start > i + 1 && !words_[start - 1].facts->is_direction && words_[start - 1].facts->folded.size() > 3) break;  // "12 B Elm St", "12 N Elm St"
       std::string core;
       bool bare = true;
       for (std::size_t end = start; end < std::min(start + kWordsOfAStreet, words_.size()); ++end) {
+        if (end > start && !areJoined(end - 1, end)) break;
         core += words_[end].facts->comparable;
         bare = bare && (words_[end].facts->is_bare_number || words_[end].facts->folded.size() < 3);
         const bool type = hasType(start, end + 2) || (start > i + 1 && words_[start - 1].facts->is_type);
@@ -175,9 +187,13 @@ class TextReader {
     for (std::size_t skip = 0; skip < 2 && last > skip && !in_words; ++skip) {
       if (skip == 1 && !words_[last - 1].facts->is_type && !words_[last - 1].facts->is_direction) break;
       std::string core;
+      bool bare = true;
       for (std::size_t count = 1; count <= kWordsOfAStreet && count + skip <= last; ++count) {
-        core = words_[last - skip - count].facts->comparable + core;
-        const bool type = skip == 1 || hasType(last - count - skip, last);
+        const LeakWord& word = *words_[last - skip - count].facts;
+        if (last - skip - count + 1 < words_.size() && !areJoined(last - skip - count, last - skip - count + 1)) break;
+        core = word.comparable + core;
+        bare = bare && (word.is_bare_number || word.folded.size() < 3);
+        const bool type = (skip == 1 && !bare) || hasType(last - count - skip, last);  // "6 W 1" is no house in Sixth Street
         if (type && isStreet(forms, core, true, type)) return true;
       }
     }

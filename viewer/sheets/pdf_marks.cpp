@@ -98,15 +98,29 @@ class ContentReader {
     if (!shapes_.empty()) shapes_.back().points.insert(shapes_.back().points.end(), points);
   }
 
+  static QRectF boxOf(const Shape& shape) {
+    double left = shape.points.front().x(), right = left, low = shape.points.front().y(), high = low;
+    for (const QPointF p : shape.points) left = std::min(left, p.x()), right = std::max(right, p.x()), low = std::min(low, p.y()), high = std::max(high, p.y());
+    return {left, low, right - left, high - low};
+  }
+  static bool isRound(const QRectF& box) { return box.width() > 0 && box.height() > 0 && box.width() <= kRoundest * box.height() && box.height() <= kRoundest * box.width(); }
+
+  /// The outlines of a word, painted at once: letters of many corners, and some that are much higher than wide. Round letters and the dots of an i
+  /// are no marks.
+  bool isWriting() const {
+    constexpr std::size_t kLetters = 3, kCorners = 24;
+    return shapes_.size() >= kLetters && std::ranges::any_of(shapes_, [](const Shape& shape) { return shape.points.size() > kCorners; }) &&
+           std::ranges::any_of(shapes_, [](const Shape& shape) { return !isRound(boxOf(shape)); });
+  }
+
   void painted(bool fills) {
+    if (isWriting()) shapes_.clear();
     for (const Shape& shape : shapes_) {
       const bool ends_at_start = shape.points.size() > 3 && std::hypot(shape.points.front().x() - shape.points.back().x(), shape.points.front().y() - shape.points.back().y()) < 0.05;
       if (!fills && !shape.is_closed && !ends_at_start) continue;
-      double left = shape.points.front().x(), right = left, low = shape.points.front().y(), high = low;
-      for (const QPointF p : shape.points) left = std::min(left, p.x()), right = std::max(right, p.x()), low = std::min(low, p.y()), high = std::max(high, p.y());
-      const double wide = right - left, tall = high - low;
-      if (std::max(wide, tall) > kLargestMark_pt || wide <= 0 || tall <= 0 || wide > kRoundest * tall || tall > kRoundest * wide) continue;
-      marks_.emplace_back((left + right) / 2, height_ - (low + high) / 2);
+      const QRectF box = boxOf(shape);
+      if (std::max(box.width(), box.height()) > kLargestMark_pt || !isRound(box)) continue;
+      marks_.emplace_back(box.center().x(), height_ - box.center().y());
     }
     shapes_.clear();
   }

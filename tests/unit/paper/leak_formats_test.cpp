@@ -5,6 +5,7 @@
 
 #include <QImage>
 #include <QPainter>
+#include <QPainterPath>
 #include <gtest/gtest.h>
 #include <sqlite3.h>
 
@@ -14,6 +15,7 @@
 #include "tests/support/picture.h"
 #include "viewer/draw/type.h"
 #include "viewer/sheets/paper.h"
+#include "viewer/sheets/pdf_marks.h"
 #include "viewer/sheets/pdf_pieces.h"
 #include "viewer/sheets/workbook.h"
 #include "viewer/study/hand_over/leak_check.h"
@@ -187,6 +189,19 @@ TEST_F(LeakFormats, Pdf) {
   expectFound("title.pdf", [&](const fs::path& file, const std::string& words) { write(file, "Figures", words); });
 }
 
+/// Words painted as outlines, as names on maps are: neither their round letters nor the dots of an i are marks.
+TEST_F(LeakFormats, LettersOfNamesOnAMapAreNoMarks) {
+  const draw::PaintingApplication application;
+  const fs::path file = folder_.path() / "names.pdf";
+  const auto paint = [](QPainter& painter, bool) {
+    QPainterPath name;
+    name.addText(QPointF(200, 200), QFont(QStringLiteral("Open Sans"), 8), QStringLiteral("Tolverwick Pond, indoors"));
+    painter.setPen(Qt::NoPen), painter.setBrush(Qt::black), painter.drawPath(name);
+  };
+  EXPECT_OK(sheets::writePages(file, sheets::landscape(sheets::PaperSize::A4), {QStringLiteral("Map"), Date{20000}}, {paint}, silent_));
+  EXPECT_TRUE(sheets::marksOnPages(*readFile(file)).empty());
+}
+
 /// A page with a map on it, and one mark where a place lies.
 using Mark = std::function<void(QPainter& painter, QPointF at)>;
 
@@ -206,6 +221,12 @@ TEST_F(LeakFormats, MarksDrawnOnAMapOfAPdf) {
       {"square", [&](QPainter& painter, QPointF at) { in_black(painter), painter.drawRect(QRectF(at.x() - 2, at.y() - 2, 4, 4)); }},
       {"diamond", [&](QPainter& painter, QPointF at) { in_black(painter), painter.drawPolygon(QPolygonF({at + QPointF(0, -3), at + QPointF(3, 0), at + QPointF(0, 3), at + QPointF(-3, 0)})); }},
       {"ring", [](QPainter& painter, QPointF at) { painter.setPen(QPen(Qt::black, 0.7)), painter.setBrush(Qt::NoBrush), painter.drawEllipse(at, 4, 4); }},
+      {"two discs of one path", [&](QPainter& painter, QPointF at) {
+         in_black(painter);
+         QPainterPath both;
+         both.addEllipse(at, 2, 2), both.addEllipse(at + QPointF(90, 0), 3, 3);
+         painter.drawPath(both);
+       }},
       {"moved", [&](QPainter& painter, QPointF at) { in_black(painter), painter.translate(at), painter.scale(0.5, 0.5), painter.drawEllipse(QPointF(0, 0), 4, 4); }}};
   for (const auto& [name, mark] : marks) {
     for (const Point place : {home, elsewhere}) {

@@ -44,6 +44,24 @@ TEST(Leaks, OtherNumbersAndBareStreetsAreLeftAlone) {
   }
 }
 
+// What a whole city of homes brought up: names of attributes, and bytes of numbers in which letters stand by chance.
+TEST(Leaks, MarkupAndBytesOfNumbersAreNoAddresses) {
+  PrivateFacts city;
+  city.homes = {{"12", "Max Ave"}, {"8", "Union St"}, {"1", "Sixth St"}, {"6", "E St"}};
+  const LeakFinder finder(city);
+  const auto count = [&](const std::string& text) {
+    LeakCount found;
+    finder.readText(text, found);
+    return found.leaks.size();
+  };
+  for (const std::string& text : {std::string("<col min=\"12\" max=\"12\" width=\"62.7\"/>"), "u 7 B)u 8" + std::string(16, '\n') + "B)un B)up", "G 6 W 1 Ea" + std::string(9, '\n'), std::string("8\0\0\0\x01UN", 8)}) {
+    EXPECT_EQ(count(text), 0U) << text;
+  }
+  for (const char* text : {"12 Max Ave", "12 Max", "Max Ave 12", "8 union st", "8 Union\nStreet", "8\nUnion St", "1 6th St", "1 Sixth St", "Sixth St 1", "6 E St", "<td>12</td><td>Max Ave</td>", "number=\"12\">Max Ave<"}) {
+    EXPECT_EQ(count(text), text == std::string_view("<td>12</td><td>Max Ave</td>") ? 0U : 1U) << text;  // tags leave with the reader of that format
+  }
+}
+
 TEST(Leaks, TelephonesAreFoundHoweverGrouped) {
   for (const char* text : {"610-555-0142", "(610) 555-0142", "+1 610 555 0142", "6105550142", "610.555.0142", "call 555-0142 now", "1-610-555-0142", "5550177"}) {
     const auto found = read(text);
