@@ -12,6 +12,7 @@
 #include "viewer/sheets/changes.h"
 #include "viewer/sheets/flow.h"
 #include "viewer/sheets/sheet.h"
+#include "viewer/study/looks_against_need.h"
 
 namespace leeward::sheets {
 namespace {
@@ -90,9 +91,10 @@ void findingPage(Flow& flow, const study::Findings& f) {
                count(std::llround(t.unmet_high))));
   mapFigure(flow, f, draw::Question::BeenAndNotBeen, 336);
   flow.heading(QStringLiteral("The other pages in short"));
-  flow.bullets(
-      {draw::forQuestion(draw::Question::WhereNext, f).finding, draw::forQuestion(draw::Question::WhatChanged, f).finding,
-       QStringLiteral("Everything expected is uncertain; the last page says how much, and how these pages must not be used.")});
+  std::vector<QString> short_words = {draw::forQuestion(draw::Question::WhereNext, f).finding, draw::forQuestion(draw::Question::WhatChanged, f).finding};
+  if (const std::string against_need = study::looksAgainstNeed(f); !against_need.empty()) short_words.push_back(words(against_need));
+  short_words.push_back(QStringLiteral("Everything expected is uncertain; the last page says how much, and how these pages must not be used."));
+  flow.bullets(short_words);
 }
 
 void nextPage(Flow& flow, const study::Findings& f) {

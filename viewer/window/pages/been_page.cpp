@@ -5,6 +5,7 @@
 #include <array>
 #include <numeric>
 
+#include "viewer/study/looks_against_need.h"
 #include "viewer/window/answer_page.h"
 #include "viewer/window/chart_view.h"
 #include "viewer/window/pages.h"
@@ -59,7 +60,8 @@ class BeenPage : public AnswerPage {
     chart_->setChart(chart);
     setHowSure(tr("A column counts doors whose last look is no older than what stands below it. A block is overdue if a dog known there is past %1 days without a visit; "
                   "\u201Cno dog found\u201D is never \u201Cno dog\u201D.")
-                   .arg(findings.service_interval_days));
+                   .arg(findings.service_interval_days) +
+               QLatin1Char(' ') + QString::fromStdString(study::looksAgainstNeed(findings)));
     fillList();
   }
 
