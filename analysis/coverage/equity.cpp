@@ -1,16 +1,17 @@
 #include "analysis/coverage/equity.h"
 
 #include <algorithm>
+#include <boost/math/distributions/normal.hpp>
 #include <cmath>
 #include <limits>
 #include <map>
 
 namespace leeward::analysis {
 
-Concentration concentrationOf(std::span<const double> need, std::span<const double> doors, std::span<const double> looks) {
+Concentration concentrationOf(std::span<const double> need, std::span<const double> doors, std::span<const double> looks, double level) {
   constexpr double kNone = std::numeric_limits<double>::quiet_NaN();
   constexpr std::size_t kFewest = 3;
-  Concentration found{kNone, kNone, {0}, {0}, 0};
+  Concentration found{kNone, kNone, kNone, kNone, {0}, {0}, 0};
   if (need.size() != doors.size() || doors.size() != looks.size()) return found;
   struct Place {
     double doors = 0, looks = 0;
@@ -45,6 +46,8 @@ Concentration concentrationOf(std::span<const double> need, std::span<const doub
   }
   const double variance = (squares - (1 + found.index) * (1 + found.index)) / static_cast<double>(places.size());
   found.standard_error = std::sqrt(std::max(0.0, variance));
+  const double wide = boost::math::quantile(boost::math::normal(), (1 + level) / 2) * found.standard_error;
+  found.low = found.index - wide, found.high = found.index + wide;
   return found;
 }
 

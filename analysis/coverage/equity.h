@@ -17,11 +17,12 @@ namespace leeward::analysis {
 
 struct Concentration {
   double index = 0, standard_error = 0;  ///< nan where undefined
+  double low = 0, high = 0;  ///< by the normal distribution, at the level asked for
   std::vector<double> doors_up_to, looks_up_to;  ///< the curve: shares from 0 to 1, both beginning with 0
   std::size_t areas = 0;  ///< that took part
 };
 
 /// need, doors, looks: one an area. Columns of unequal length: undefined.
-Concentration concentrationOf(std::span<const double> need, std::span<const double> doors, std::span<const double> looks);
+Concentration concentrationOf(std::span<const double> need, std::span<const double> doors, std::span<const double> looks, double level = 0.90);
 
 }  // namespace leeward::analysis

@@ -1,6 +1,5 @@
 #include "viewer/study/looks_against_need.h"
 
-#include <boost/math/distributions/normal.hpp>
 #include <cmath>
 
 #include <fmt/format.h>
@@ -23,12 +22,11 @@ double lastPart(const analysis::Concentration& found, double doors) {
 std::string looksAgainstNeed(const Findings& findings) {
   const Table& blocks = findings.blocks.table;
   if (blocks.find("need") == nullptr || blocks.find("looks") == nullptr) return {};
-  const auto found = analysis::concentrationOf(blocks.find("need")->toReals(), blocks.find("doors")->toReals(), blocks.find("looks")->toReals());
+  const auto found = analysis::concentrationOf(blocks.find("need")->toReals(), blocks.find("doors")->toReals(), blocks.find("looks")->toReals(), findings.level);
   if (!std::isfinite(found.index)) return {};
-  const double wide = boost::math::quantile(boost::math::normal(), (1 + findings.level) / 2) * found.standard_error, low = found.index - wide, high = found.index + wide;
-  const char* leaning = high < 0 ? "Looks lean towards blocks with less need" : low > 0 ? "Looks lean towards blocks with more need" : "Looks lean neither towards need nor away from it, as far as can be told";
+  const char* leaning = found.high < 0 ? "Looks lean towards blocks with less need" : found.low > 0 ? "Looks lean towards blocks with more need" : "Looks lean neither towards need nor away from it, as far as can be told";
   return fmt::format("{}: the quarter of doors with most need around them got {:.0f}\u00A0% of all looks (concentration index {:.2f}, {:.2f} to {:.2f}). That says where crews went, not whether need is well measured.", leaning,
-                     100 * lastPart(found, 0.75), found.index, low, high);
+                     100 * lastPart(found, 0.75), found.index, found.low, found.high);
 }
 
 }  // namespace leeward::study
