@@ -12,6 +12,7 @@
 #include "viewer/sheets/changes.h"
 #include "viewer/sheets/flow.h"
 #include "viewer/sheets/sheet.h"
+#include "viewer/study/hours_ahead.h"
 #include "viewer/study/looks_against_need.h"
 
 namespace leeward::sheets {
@@ -103,8 +104,8 @@ void nextPage(Flow& flow, const study::Findings& f) {
   const draw::MapTheme theme = draw::forQuestion(draw::Question::WhereNext, f);
   flow.paragraph(theme.finding +
                  QStringLiteral(" Blocks are ranked by what an hour of a crew is expected to be worth: dogs in need that nobody "
-                                "has met yet, per crew-hour."));
-  mapFigure(flow, f, draw::Question::WhereNext, 208);
+                                "has met yet, per crew-hour. ") + words(study::hoursAheadInWords(f.blocks.table)));
+  mapFigure(flow, f, draw::Question::WhereNext, 180);
   TextTable table;
   table.columns = {
       {QStringLiteral("Rank"), 30, draw::Align::Right},     {QStringLiteral("could be"), 50, draw::Align::Right},

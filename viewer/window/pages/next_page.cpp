@@ -2,6 +2,7 @@
 #include <QHBoxLayout>
 #include <QVBoxLayout>
 
+#include "viewer/study/hours_ahead.h"
 #include "viewer/window/answer_page.h"
 #include "viewer/window/chart_view.h"
 #include "viewer/window/pages.h"
@@ -111,7 +112,7 @@ class NextPage : public AnswerPage {
       chart.values.push_back({cell(next, "rank", row), next.find("unmet")->asReal(row).value_or(0), next.find("low")->asReal(row), next.find("high")->asReal(row), false});
     }
     chart_->setChart(chart);
-    setHowSure((room().reweigher().isOwn() ? QString() : tr("Tried out here, and not written into the study. ")) + tr("A filled rank on the map belongs among the best %1 with a chance of 80 % or more; beside an open one other blocks may be as good.").arg(shown_->top_k));
+    setHowSure((room().reweigher().isOwn() ? QString() : tr("Tried out here, and not written into the study. ")) + tr("A filled rank on the map belongs among the best %1 with a chance of 80 % or more.").arg(shown_->top_k) + QLatin1Char(' ') + QString::fromStdString(study::hoursAheadInWords(shown_->blocks.table)));
     showBlock();
   }
 
