@@ -10,6 +10,7 @@
 #include "analysis/need/count_distribution.h"
 #include "analysis/need/meeting.h"
 #include "analysis/need/town_fit.h"
+#include "shared/base/missing.h"
 #include "shared/base/text.h"
 
 namespace leeward::analysis {
@@ -83,6 +84,21 @@ UnmetEstimate blank(const Record& record) {
   return e;
 }
 
+// The middle of each block's doors; nan where it has none.
+std::vector<Point> centresOf(const Record& record) {
+  std::vector<Point> centre(record.blocks);
+  std::vector<double> doors(record.blocks, 0);
+  for (std::size_t door = 0; door < record.doors.size(); ++door) {
+    const std::int32_t block = record.doors.block[door];
+    const Point at = record.doors.position[door];
+    if (block == kNowhere || !std::isfinite(at.x)) continue;
+    centre[block] = {centre[block].x + at.x, centre[block].y + at.y};
+    doors[block] += 1;
+  }
+  for (std::size_t b = 0; b < record.blocks; ++b) centre[b] = doors[b] > 0 ? Point{centre[b].x / doors[b], centre[b].y / doors[b]} : Point{kNan, kNan};
+  return centre;
+}
+
 void fitTown(UnmetEstimate& e, const Record& record, const Effort& effort, const UnmetOptions& options) {
   const double effective = std::accumulate(effort.effective_doors.begin(), effort.effective_doors.end(), 0.0);
   e.day_one = !(effective > 0);
@@ -105,12 +121,25 @@ void fitTown(UnmetEstimate& e, const Record& record, const Effort& effort, const
   e.first_checks_critical = std::move(checks.critical);
 }
 
-void setRates(UnmetEstimate& e, const Record& record, const Effort& effort, const UnmetOptions& options) {
+Result<void> setRates(UnmetEstimate& e, const Record& record, const Effort& effort, const UnmetOptions& options, Progress& progress) {
   e.leans_on_need = e.day_one && !options.need.empty();
+  BlockRates model;
+  if (!e.day_one) {
+    const std::vector<Point> centre = centresOf(record);
+    LEEWARD_ASSIGN(fitted, blockRates({effort.found_doors, effort.effective_doors, centre, options.figures, options.assumed_doors_with_dogs, options.assumed_doors}, progress));
+    model = std::move(fitted);
+    e.town.mean_rate = model.town_mean;
+    e.town.shape = model.shape_between;
+    e.town.mean_shape = model.mean_shape;
+    e.town.terms = model.terms;
+    e.town.reach_m = model.reach_m;
+    e.remarks = model.remarks;
+  }
   const std::vector<double> tilt = tiltByNeed(record, e.day_one ? options.need : std::span<const double>());
   for (std::size_t b = 0; b < record.blocks; ++b) {
-    const double prior_exposure = e.town.shape / (e.town.mean_rate * tilt[b]);
-    e.rate_shape[b] = e.town.shape + effort.found_doors[b];
+    const double shape = e.day_one ? e.town.shape : model.shape[b];
+    const double prior_exposure = shape / (e.day_one ? e.town.mean_rate * tilt[b] : model.mean[b]);
+    e.rate_shape[b] = shape + effort.found_doors[b];
     e.rate_scale[b] = 1 / (prior_exposure + effort.effective_doors[b]);
     e.prior_share[b] = prior_exposure * e.rate_scale[b];
     e.rate[b] = e.rate_shape[b] * e.rate_scale[b] * e.town.mean_dogs;
@@ -118,6 +147,7 @@ void setRates(UnmetEstimate& e, const Record& record, const Effort& effort, cons
     e.need_b[b] = (1 - e.town.share_in_need) * e.town.share_weight + e.first_checks[b] - e.first_checks_critical[b];
     e.share_in_need[b] = e.need_a[b] / (e.need_a[b] + e.need_b[b]);
   }
+  return {};
 }
 
 // Of a block's doors with dogs that planned looks have not seen, the share that became known otherwise: K / (K + U).
@@ -252,7 +282,7 @@ Result<UnmetEstimate> expectedUnmet(const Record& record, const Effort& effort, 
   LEEWARD_TRY(checkOptions(record, effort, options));
   UnmetEstimate estimate = blank(record);
   fitTown(estimate, record, effort, options);
-  setRates(estimate, record, effort, options);
+  LEEWARD_TRY(setRates(estimate, record, effort, options, progress));
   setKnownOtherwise(estimate, record, effort);
   addUp(estimate, record, effort);
   estimate.door_meeting = meetingOf(record).chance;

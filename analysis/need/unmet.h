@@ -3,8 +3,9 @@
 ///
 /// Unmet: an animal kept outdoors at some time of the year that no crew has met with permission; seen but never met
 /// counts as unmet. The first model, all of whose parts can be replaced singly:
-///  1. doors with dogs found per effective planned door, gamma-Poisson: a block's rate has a gamma prior around the
-///     town's mean whose shape is fitted by marginal likelihood (negative binomial), so it leans on its own record as
+///  0. what figures, the blocks around and the town lead to expect of a block before its own record (block_rates.h);
+///  1. doors with dogs found per effective planned door, gamma-Poisson: a block's rate has a gamma prior around
+///     that whose shape is fitted by marginal likelihood (negative binomial), so it leans on its own record as
 ///     far as that record carries (Robbins 1956; Clayton & Kaldor 1987, Biometrics 43:671);
 ///  2. dogs per door with dogs, town-wide, from the finding looks;
 ///  3. unseen = rate x sum over doors of `unexamined` x (1 - share known in other ways) x dogs per door. That share keeps
@@ -28,6 +29,7 @@
 #include <vector>
 
 #include "analysis/coverage/effort.h"
+#include "analysis/need/block_rates.h"
 #include "analysis/need/count_distribution.h"
 #include "shared/base/progress.h"
 
@@ -41,6 +43,8 @@ struct UnmetOptions {
   /// Need index per block, 0..1, nan = unknown; may be empty. Read only while there is no planned look: rates are then
   /// tilted by (0.5 + need), unknown as 0.5, and brought back to the assumed mean over all doors.
   std::span<const double> need;
+  /// Figures of census and heat, read from the first planned look on (block_rates.h); may be empty.
+  std::span<const RateFigure> figures;
 };
 
 /// The fit for the whole town.
@@ -53,6 +57,8 @@ struct TownFit {
   double mean_shape = 1;                         ///< what is known of mean_rate, as the shape of a gamma around it
   double effective_doors = 0;
   int found_doors = 0, first_checks = 0;
+  std::vector<RateTerm> terms;        ///< what figures explain of the logarithm of rates
+  double reach_m = 0;                 ///< how far blocks tell of each other; 0: they don't
 };
 
 struct UnmetEstimate {

@@ -23,8 +23,10 @@ Result<DoorsOutcome> doorsToKnock(const DoorsRequest& request, Progress& progres
   LEEWARD_ASSIGN(session, openSession(request.run, progress.part(0, 0.6)));
   auto working = progress.part(0.7, 0.9);
   LEEWARD_ASSIGN(facts, blockFacts(session->context, progress.part(0.6, 0.7)));
-  LEEWARD_ASSIGN(answer, analysis::whereNext(recordOf(session->context, session->book), whereNextRequest(session->context, facts.need), working));
-  analysis::DoorRequest rounds{whereNextRequest(session->context, facts.need).outing, request.crews};
+  const std::vector<analysis::RateFigure> figures = rateFigures(facts);
+  const analysis::WhereNextRequest asked = whereNextRequest(session->context, facts.need, figures);
+  LEEWARD_ASSIGN(answer, analysis::whereNext(recordOf(session->context, session->book), asked, working));
+  analysis::DoorRequest rounds{asked.outing, request.crews};
   rounds.outing.hours = request.hours;
   auto choosing = progress.part(0.9, 1);
   LEEWARD_ASSIGN(doors, analysis::doorsToKnock(recordOf(session->context, session->book), answer.coverage, answer.unmet, rounds, choosing));

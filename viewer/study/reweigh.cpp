@@ -14,6 +14,7 @@ struct Reweighing::Parts {
   analysis::Record record;
   BlockFacts facts;
   Layer blocks;
+  std::vector<analysis::RateFigure> figures;
   analysis::WhereNextRequest request;  ///< as the study asks
   analysis::Coverage coverage;
   analysis::Effort effort;
@@ -58,7 +59,8 @@ Result<std::shared_ptr<const Reweighing>> Reweighing::open(const std::filesystem
   parts->facts = std::move(facts);
   parts->blocks = *session->context.layer("blocks");
   parts->record = recordOf(session->context, session->book);
-  parts->request = whereNextRequest(session->context, {});
+  parts->figures = rateFigures(parts->facts);
+  parts->request = whereNextRequest(session->context, {}, parts->figures);
   parts->own = asInStudy(session->study);
   LEEWARD_ASSIGN(coverage, analysis::coverageOf(parts->record));
   LEEWARD_ASSIGN(effort, analysis::plannedEffort(parts->record));

@@ -60,7 +60,8 @@ class Heart {
     if (!answer_) {
       LEEWARD_ASSIGN(known, facts(progress.part(0, 0.3)));
       auto working = progress.part(0.3, 1);
-      LEEWARD_ASSIGN(made, analysis::whereNext(recordOf(session_.context, session_.book), whereNextRequest(session_.context, known->need), working));
+      const std::vector<analysis::RateFigure> figures = rateFigures(*known);
+      LEEWARD_ASSIGN(made, analysis::whereNext(recordOf(session_.context, session_.book), whereNextRequest(session_.context, known->need, figures), working));
       answer_ = std::make_unique<analysis::WhereNext>(std::move(made));
     }
     return static_cast<const analysis::WhereNext*>(answer_.get());

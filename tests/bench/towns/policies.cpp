@@ -28,6 +28,14 @@ Value must(Result<Value> result) {
   return std::move(*result);
 }
 
+/// What a study has: the indicators as they are published, heat among them, with the directions that people assume.
+std::vector<analysis::RateFigure> figuresOf(const Town& town) {
+  std::vector<analysis::RateFigure> figures;
+  constexpr const char* kLabels[] = {"poverty", "vacancy", "renters", "heat"};
+  for (std::size_t c = 0; c < town.covariates.size(); ++c) figures.push_back({kLabels[c], town.covariates[c], 1});
+  return figures;
+}
+
 analysis::Outing outingOf(const Town& town, double hours) {
   analysis::Outing outing;
   outing.start = town.base;
@@ -158,6 +166,8 @@ Said engineSays(const Town& town, const analysis::Record& record) {
   said.effort = must(analysis::plannedEffort(record));
   analysis::UnmetOptions options;
   options.need = town.need_index;
+  const std::vector<analysis::RateFigure> figures = figuresOf(town);
+  options.figures = figures;
   said.unmet = must(analysis::expectedUnmet(record, said.effort, options, progress));
   return said;
 }

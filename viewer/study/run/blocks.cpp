@@ -32,11 +32,23 @@ std::string isoOrNothing(const std::optional<Date>& date) { return date ? toIso(
 
 }  // namespace
 
-analysis::WhereNextRequest whereNextRequest(const RunContext& context, const std::vector<double>& need) {
+std::vector<analysis::RateFigure> rateFigures(const BlockFacts& facts) {
+  std::vector<analysis::RateFigure> figures;
+  bool has_heat = false;
+  for (const auto& indicator : facts.indicators) {
+    figures.push_back({indicator.label, indicator.values, indicator.more_is_more_need ? 1 : -1});
+    has_heat = has_heat || indicator.values == facts.heat;
+  }
+  if (!has_heat && std::ranges::any_of(facts.heat, [](double v) { return std::isfinite(v); })) figures.push_back({"Heat", facts.heat, 0});
+  return figures;
+}
+
+analysis::WhereNextRequest whereNextRequest(const RunContext& context, const std::vector<double>& need, std::span<const analysis::RateFigure> figures) {
   const StudyFile& study = context.study;
   analysis::WhereNextRequest request;
   request.unmet.level = study.level;
   request.unmet.need = need;
+  request.unmet.figures = figures;
   request.rank = {.k = study.top_k, .draws = 1000, .level = study.level, .seed = study.seed};
   request.outing.hours = study.outings.hours;
   request.outing.minutes_per_door = study.outings.minutes_per_door;

@@ -1,5 +1,6 @@
 #pragma once
 /// The blocks layer of the findings: facts, coverage, expected unmet, ranking, reasons.
+#include <span>
 #include <string>
 #include <vector>
 
@@ -10,7 +11,9 @@
 namespace leeward::study {
 
 /// What the study file asks of the ranking.
-analysis::WhereNextRequest whereNextRequest(const RunContext& context, const std::vector<double>& need);
+analysis::WhereNextRequest whereNextRequest(const RunContext& context, const std::vector<double>& need, std::span<const analysis::RateFigure> figures);
+/// What may explain rates: the study's indicators, each in the direction that is taken for need, and heat where it is none of them.
+std::vector<analysis::RateFigure> rateFigures(const BlockFacts& facts);
 /// The key of everything that the blocks layer depends on, but for the size of the top.
 std::string blocksKey(const RunContext& context, const Book& book, const std::string& facts_key);
 /// Columns as Findings::blocks says, in the order of the blocks layer.
